@@ -87,8 +87,11 @@ export function readWords(text: string): WordsMeaning {
   const clean = text.trim().replace(/^[([]+|[)\]]+$/g, "").replace(/\s+/g, " ");
   const words = clean.toLowerCase();
   let meaning: WordsMeaning = {};
+  // Half of a line plucks while the other half bows.
+  const isBoth = /\bpizz/.test(words) && /\barco\b/.test(words) &&
+    /\b(half|metà|hälfte|moitié)\b/.test(words);
   for (const [pattern, way] of WAYS) {
-    if (pattern.test(words)) meaning = { ...way, ...meaning };
+    if (pattern.test(words) && !(isBoth && way.manner)) meaning = { ...way, ...meaning };
   }
   if (/\bsenza (cresc|dim|decresc)/.test(words)) return meaning;
   if (/\bcresc/.test(words) && !/\bdecresc/.test(words)) meaning = { ...meaning, growth: 1 };

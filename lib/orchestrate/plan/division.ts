@@ -47,9 +47,30 @@ export interface SharingSlip {
   readonly remedy: string;
 }
 
+/** Whether a part is a section of strings whose desks can take turns, or pluck and bow. */
+export function hasDesks({ part, instrument }: Seat): boolean {
+  return stringsOf(instrument).length > 0 && part.players >= FEWEST_IN_DESKS;
+}
+
+/** Players of two desks. */
+const FEWEST_IN_DESKS = 4;
+
+/** Why half of a bass cannot pluck. */
+function plucksSlip(seats: readonly Seat[]): SharingSlip | undefined {
+  if (seats.some(hasDesks)) return undefined;
+  const [problem, remedy] = [
+    `${
+      seats.map((s) => `"${s.part.name}"`).join(", ")
+    } is no section of strings of ${FEWEST_IN_DESKS} and more`,
+    "Give the bass a section, give another layer the pizzicato, or leave divisi empty",
+  ];
+  return { problem, remedy };
+}
+
 /** Why the parts of a layer cannot share its chords as they should; undefined where they can. */
 export function divisionSlip(divisi: Divisi | undefined, seats: readonly Seat[]): SharingSlip | undefined {
   if (divisi === undefined) return undefined;
+  if (divisi === "half pizzicato") return plucksSlip(seats);
   const sharing = seats.filter((seat) => divisionOf(divisi, seat).tones > 1);
   const names = seats.map((s) => `"${s.part.name}"`).join(", ");
   if (sharing.length === 0) {

@@ -9,9 +9,16 @@ export type LayerEntries = "together" | "from below" | "from above";
 
 /**
  * How players share a chord: undivided, each part one tone (""); `divided` in two groups or more, each with its own tone;
- * `double stops`, where every player of a string part has two tones wherever they lie well.
+ * `double stops`, where every player of a string part has two tones wherever they lie well. A bass of strings may have
+ * `half pizzicato`: half of each section plucks the line that the other half bows; measures take it as bowed.
  */
-export type Divisi = "" | "divided" | "divided in three" | "divided in four" | "double stops";
+export type Divisi =
+  | ""
+  | "divided"
+  | "divided in three"
+  | "divided in four"
+  | "double stops"
+  | "half pizzicato";
 
 /**
  * How a chord lies; the library chooses where nothing is said (""). For any parts: `close`, neighbours on neighbouring tones
@@ -59,7 +66,8 @@ export interface LayerExtras {
   readonly balance?: BalanceWish;
   /**
    * How often its players hand the figure over to each other, in the order of their names, those of one name together;
-   * each lands on the first note of the next. All play all of it where it is left out.
+   * each lands on the first note of the next. The desks of a single section of strings take turns, the odd and the even
+   * ones. All play all of it where it is left out.
    */
   readonly handOver?: LayerHandOver;
   /**
@@ -96,10 +104,12 @@ interface ExtraColumn {
   readonly read: (cell: string) => string | undefined;
   /** Roles it is for; all where it is left out. */
   readonly roles?: readonly Role[];
+  /** Values that are for other roles. */
+  readonly except?: Readonly<Record<string, readonly Role[]>>;
 }
 
 /** A column with one of a few words, the usual first; an empty cell is the usual. */
-function oneWordOf(words: readonly string[], more: Pick<ExtraColumn, "roles"> = {}): ExtraColumn {
+function oneWordOf(words: readonly string[], more: Pick<ExtraColumn, "roles" | "except"> = {}): ExtraColumn {
   const written = words.filter((word) => word !== "");
   return {
     usual: words[0]!,
@@ -115,9 +125,13 @@ const OF_CHORDS: readonly Role[] = ["pad", "pulse", "trill", "punctuation"];
 /** The choices, in the order of their columns. */
 export const EXTRA_COLUMNS: Readonly<Record<ExtraField, ExtraColumn>> = {
   entries: oneWordOf(["together", "from below", "from above"], { roles: ["pad", "pulse", "trill"] }),
-  divisi: oneWordOf(["", "divided", "divided in three", "divided in four", "double stops"], {
-    roles: OF_CHORDS,
-  }),
+  divisi: oneWordOf(
+    ["", "divided", "divided in three", "divided in four", "double stops", "half pizzicato"],
+    {
+      roles: OF_CHORDS,
+      except: { "half pizzicato": ["bass"] },
+    },
+  ),
   voicing: oneWordOf(
     ["", "close", "open", "spread", "layered", "interlocked", "enclosed", "family blends"],
     { roles: OF_CHORDS },
@@ -142,6 +156,12 @@ interface ExtraSlip {
   readonly remedy: string;
 }
 
+/** Roles that a choice is for; undefined where it is for all. */
+function rolesOf(field: ExtraField, value: string): readonly Role[] | undefined {
+  const { roles, except } = EXTRA_COLUMNS[field];
+  return except?.[value] ?? roles;
+}
+
 /** The choices of a layer that are not as usual. */
 export function extrasOf(
   choices: { readonly [F in ExtraField]?: unknown },
@@ -149,7 +169,7 @@ export function extrasOf(
 ): LayerExtras | ExtraSlip {
   const extras: Record<string, string> = {};
   for (const field of EXTRA_FIELDS) {
-    const { usual, holds, read, roles } = EXTRA_COLUMNS[field];
+    const { usual, holds, read } = EXTRA_COLUMNS[field];
     const column = columnOf(field);
     const given = choices[field] ?? usual;
     const value = typeof given === "string" ? read(given) : undefined;
@@ -158,6 +178,7 @@ export function extrasOf(
       return { problem, column, remedy: `Use ${holds}` };
     }
     if (value === usual) continue;
+    const roles = rolesOf(field, value);
     if (roles && !roles.includes(role)) {
       const problem = `the ${role} is to have ${column} "${value}"`;
       return { problem, column, remedy: `That is for ${roles.join(", ")}; leave it empty` };
@@ -178,6 +199,8 @@ export function withoutExtras<T extends LayerExtras>(choices: T): Omit<T, ExtraF
 
 /** Those of a layer's choices that another role has as well. */
 export function extrasFor(extras: LayerExtras, role: Role): LayerExtras {
-  const kept = EXTRA_FIELDS.filter((f) => EXTRA_COLUMNS[f].roles?.includes(role) !== false);
-  return Object.fromEntries(kept.flatMap((f) => extras[f] === undefined ? [] : [[f, extras[f]]]));
+  return Object.fromEntries(EXTRA_FIELDS.flatMap((f) => {
+    const value = extras[f];
+    return value === undefined || rolesOf(f, value)?.includes(role) === false ? [] : [[f, value]];
+  }));
 }

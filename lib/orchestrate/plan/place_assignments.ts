@@ -10,7 +10,7 @@ import type { Bar } from "../../score/model.ts";
 import { definedFigures } from "../../texture/define_figure.ts";
 import { type Figure, figureById } from "../../texture/figures.ts";
 import { arrangementSlip } from "./arrangement.ts";
-import { divisionSlip } from "./division.ts";
+import { divisionSlip, hasDesks } from "./division.ts";
 import type { Assignment, Passage, Plan, PlanColumn } from "./plan.ts";
 import { fieldOf } from "./plan_json.ts";
 import type { Seat } from "./seat.ts";
@@ -252,11 +252,11 @@ function seatsOfAssignment(
       chosen.push(seat);
     }
   }
-  if (assignment.handOver !== undefined && chosen.length < 2) {
+  if (assignment.handOver !== undefined && chosen.length < 2 && !chosen.some((i) => hasDesks(seats[i]!))) {
     throw placeError(spot, {
       problem: `"${assignment.parts.join(" + ")}" has nobody to hand the figure over to`,
       column: "hand_over",
-      remedy: "Name two parts or more, or leave it empty",
+      remedy: "Name two parts or more or a section of strings, or leave it empty",
     });
   }
   checkSharing(spot, chosen.map((i) => seats[i]!));

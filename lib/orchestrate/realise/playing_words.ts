@@ -1,31 +1,46 @@
 /** Words over the stave for who plays: div. where a line divides, unis. where it comes together again. */
 import type { Note, Playing } from "../../score/model.ts";
 import { stringsOf } from "../../instruments/special/stops.ts";
-import { divisionOf } from "../plan/division.ts";
+import { divisionOf, hasDesks } from "../plan/division.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
 import type { Seat } from "../plan/seat.ts";
-import type { PlainNote } from "./layers/task.ts";
+import type { LayerTurn, PlainNote } from "./layers/task.ts";
 
 /**
  * Words for one part, each once where it changes: `div.`, with the number of groups from three on; `non div.` before double
- * stops of a section; and where all play one line again `unis.`, of winds `a 2`.
+ * stops of a section; and where all play one line again `unis.`, of winds `a 2`. Of desks that take turns, which they are;
+ * of a bass that is plucked and bowed, both.
  *
  * @param seat the part
  * @param layers its layers, in order
  * @param notes its notes
+ * @param turnsIn whose turn it is in a layer
  */
 export function playingWords(
   seat: Seat,
   layers: readonly PlacedAssignment[],
   notes: readonly Note[],
+  turnsIn: (layer: PlacedAssignment) => readonly LayerTurn[] | undefined,
 ): readonly Playing[] {
   const { players } = seat.part;
-  if (players === 1 || layers.every((p) => p.assignment.divisi === undefined)) return [];
+  if (players === 1) return [];
   const playing: Playing[] = [];
   let words = "";
-  for (const { layer, assignment } of layers) {
-    const first = notes.find((n) => n.layer === layer);
+  for (const placed of layers) {
+    const { layer, assignment } = placed;
+    const own = notes.filter((n) => n.layer === layer);
+    const [first] = own;
     if (first === undefined) continue;
+    const apart = inDesks(seat, placed, { notes: own, turns: turnsIn(placed) });
+    if (apart.length > 0) {
+      playing.push(...apart);
+      words = apart.at(-1)!.words;
+      continue;
+    }
+    if (words === SAME_TURNS || words === PLUCKED_AND_BOWED) {
+      playing.push({ fromTicks: first.onsetTicks, kind: "all", words: "tutti" });
+      words = "";
+    }
     const { tones, isStopped } = divisionOf(assignment.divisi, seat);
     const isDivided = tones > 1 && !isStopped;
     if (!isDivided && !isStopped && !words.startsWith("div.")) {
@@ -43,6 +58,33 @@ export function playingWords(
     });
   }
   return playing;
+}
+
+/** Words for desks that take turns, and for those after the first two. */
+const DESKS = ["odd desks", "even desks"] as const;
+const SAME_TURNS = "desks in turn";
+
+const PLUCKED_AND_BOWED = "half pizz., half arco";
+
+/** Words of a layer in which half of a section plays, or plays otherwise than the rest; none in others. */
+function inDesks(
+  seat: Seat,
+  { assignment, seats }: PlacedAssignment,
+  { notes, turns }: { readonly notes: readonly Note[]; readonly turns: readonly LayerTurn[] | undefined },
+): readonly Playing[] {
+  if (!hasDesks(seat)) return [];
+  if (assignment.divisi === "half pizzicato") {
+    return [{ fromTicks: notes[0]!.onsetTicks, kind: "unison", words: PLUCKED_AND_BOWED }];
+  }
+  if (turns === undefined || seats.length > 1) return [];
+  const starts = turns.flatMap(({ fromTicks, toTicks }) => {
+    const first = notes.find((n) => n.onsetTicks >= fromTicks && n.onsetTicks < toTicks);
+    return first === undefined ? [] : [first.onsetTicks];
+  });
+  const count = Math.ceil(seat.part.players / 2);
+  return [...DESKS, SAME_TURNS].flatMap((words, i): readonly Playing[] =>
+    starts[i] === undefined ? [] : [{ fromTicks: starts[i], kind: "solo", count, words }]
+  );
 }
 
 const dividedWords = (groups: number) => groups === 2 ? "div." : `div. a ${groups}`;

@@ -233,11 +233,8 @@ function writtenLines(stage: PlanStage): readonly PartLine[] {
 }
 
 /** The score of a plan's lines. */
-function settingOf(
-  { sketch: { title, score }, seats, seatOf, partOf, placed, memories }: PlanStage,
-  source: string,
-  lines: readonly PartLine[],
-): Score {
+function settingOf(stage: PlanStage, source: string, lines: readonly PartLine[]): Score {
+  const { sketch: { title, score }, seats, seatOf, partOf, placed, memories } = stage;
   const key = lines.map((line) => line.key).join("\n");
   return {
     title,
@@ -251,7 +248,7 @@ function settingOf(
       const { notes } = lines[index]!;
       const playing = withStagger(seats[seat]!, notes, {
         layers: own,
-        playing: playingWords(seats[seat]!, own, notes),
+        playing: playingWords(seats[seat]!, own, notes, (p) => turnsIn(p, stage)),
         clock: clockOf(score),
         gapSeconds: BREATH_GAP_SECONDS,
       });

@@ -14,7 +14,7 @@ import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { realiserOf } from "../../../lib/orchestrate/realise/realiser.ts";
 import type { Note, Score } from "../../../lib/score/model.ts";
 import { recognise } from "../../../lib/texture/recognise/recognise.ts";
-import { faultsOf, notesOf, SKETCHES, wholePlan } from "../sketches.ts";
+import { faultsOf, notesOf, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
 
 const LEAD = { role: "lead", parts: ["Flute 1"], dynamic: "f" } as const;
 const BASS = { role: "bass", figure: "sustained bass", parts: ["Double basses"] } as const;
@@ -256,4 +256,31 @@ Deno.test("what plans share is written as it is written alone, divided or not", 
       assertEquals(realiser(plan).score, realise(sketch, plan));
     }
   }
+});
+
+Deno.test("half of a bass plucks the line that the other half bows: one line, its words, and bowed again as read", () => {
+  const sketch = SKETCHES["four-four"]!;
+  const plucked = wholePlan(sketch, LEAD, { ...BASS, divisi: "half pizzicato" });
+  const score = realise(sketch, plucked);
+  const bass = score.parts.find((p) => p.name === "Double basses")!;
+  assertEquals(bass.playing!.map((p) => p.words), ["half pizz., half arco"]);
+  assertEquals(score.notes, realise(sketch, wholePlan(sketch, LEAD, BASS)).notes);
+  const page = readMusicXml(writeMusicXml(score), { file: "page.musicxml" });
+  assertEquals(new Set(page.notes.map((n) => n.technique)), new Set(["ordinario"]));
+  const refusal = (layer: TestLayer) =>
+    assertThrows(() => realise(sketch, wholePlan(sketch, LEAD, layer)), InputError).message;
+  assertMatch(
+    refusal({ role: "bass", parts: ["Tuba"], divisi: "half pizzicato" }),
+    /"Tuba" is no section of strings of 4 and more/,
+  );
+  assertThrows(
+    () => assign({ role: "pad", parts: ["Violas"], divisi: "half pizzicato" }),
+    InputError,
+    "bass",
+  );
+  assertThrows(
+    () => assign({ role: "bass", parts: ["Cellos"], divisi: "divided" }),
+    InputError,
+    "pad, pulse",
+  );
 });

@@ -7,12 +7,13 @@ import type { Plan } from "../../../lib/orchestrate/plan/plan.ts";
 import { leadsInBars } from "../../../lib/measures/leads_in_bars.ts";
 import { freshness } from "../../../lib/measures/freshness/freshness.ts";
 import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
+import { playersAt } from "../../../lib/measures/players_at.ts";
 import { readPlan, writePlan } from "../../../lib/orchestrate/plan/plan_table.ts";
 import { sketchOf } from "../../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../../lib/score/model.ts";
 import { type Figure, FIGURES } from "../../../lib/texture/figures.ts";
-import { faultsOf, notesOf, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
+import { faultsOf, notesOf, passagePlan, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
 
 const PLAYERS = ["Clarinet 1", "Clarinet 2", "Oboe 1"];
 const HANDED = FIGURES.filter((f) => ["pulse", "figuration", "run"].includes(f.role));
@@ -164,4 +165,28 @@ Deno.test("a lead has the upbeat to its passage where the plan says so, and who 
   assertStringIncludes(refused(second), "longer than bar 0 before it");
   const pad = "passage,from_bar,to_bar,role,parts,upbeat\nA,1,6,pad,Horns,quarter\n";
   assertStringIncludes(assertThrows(() => readPlan(pad), InputError).message, "That is for lead");
+});
+
+Deno.test("the desks of a section share a figure in turn, which the words over its stave say; all play what follows", () => {
+  const sketch = SKETCHES["four-four"]!;
+  const layer: TestLayer = { role: "figuration", figure: "wave in sixteenths", parts: ["Violins I"] };
+  const plan = (handOver?: "by bar") => ({
+    ...passagePlan(1, 4, { ...layer, ...handOver ? { handOver } : {} }),
+    passages: [
+      ...passagePlan(1, 4, { ...layer, ...handOver ? { handOver } : {} }).passages,
+      ...passagePlan(5, 8, { role: "pad", parts: ["Violins I"] }).passages,
+    ],
+  });
+  const score = realise(sketch, plan("by bar"));
+  const [violins] = score.parts;
+  const bars = score.bars.map((b) => b.startTicks);
+  assertEquals(violins!.playing!.map((p) => [p.words, p.fromTicks]), [
+    ["odd desks", bars[0]],
+    ["even desks", bars[1]],
+    ["desks in turn", bars[2]],
+    ["tutti", bars[4]],
+  ]);
+  const players = [0, 1, 3, 4].map((b) => playersAt(violins!, bars[b]!));
+  assertEquals(players, [7, 7, 7, 14]);
+  assertEquals(score.notes, realise(sketch, plan()).notes, "one line on the page");
 });

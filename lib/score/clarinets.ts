@@ -1,7 +1,7 @@
 /** Clarinets in A or in B flat: which of the two has less to read. */
 import { A_SCORE, checkArgument } from "../base/arguments.ts";
 import { instrumentById } from "../instruments/names/instrument_by_id.ts";
-import type { Note, Part, Score } from "./model.ts";
+import type { Note, Notice, Part, Score } from "./model.ts";
 import { spellingOf } from "./spelled_name.ts";
 import { fifthsOf, fifthsOfInterval, transposedKey } from "./spelling.ts";
 import { barIndexOf } from "./time.ts";
@@ -68,6 +68,34 @@ function isAltered(score: Score, note: Note, shift: number): boolean {
   const { keyFifths } = score.bars[barIndexOf(score, note.onsetTicks)]!;
   const place = fifthsOf(spellingOf(score, note)) + transposedKey(keyFifths, shift) - keyFifths;
   return place < FIRST_WHITE || place > LAST_WHITE;
+}
+
+/** Share of what is read with a sharp or flat that the other instrument leaves where it is worth being told of. Model assumption. */
+const WORTH_TELLING = 0.5;
+
+/** Sharps of a key up to which clarinets in B flat have the easier key to read; beyond, those in A. */
+const EASIER_IN_B_FLAT = 0;
+
+/** What is told of clarinets that would read half the sharps and flats or fewer on their other instrument; undefined where that is not so. */
+export function otherClarinets(score: Score): Notice | undefined {
+  const given = new Set(score.parts.filter(isClarinet).map((p) => p.instrument));
+  if (given.size !== 1) return undefined;
+  const isInA = given.has("clarinet in A");
+  if (score.bars.every(({ keyFifths }) => (keyFifths > EASIER_IN_B_FLAT) === isInA)) return undefined;
+  const choices = clarinetChoices(score);
+  const [own, other] = [true, false].map((isOwn) => choices.find((c) => given.has(c.instrument) === isOwn)!);
+  const isWorth = own!.alteredNotes > 0 && other!.alteredNotes <= WORTH_TELLING * own!.alteredNotes;
+  if (!other!.isPlayable || !isWorth) return undefined;
+  const [here, there] = isInA ? ["A", "B flat"] : ["B flat", "A"];
+  return {
+    what: `the clarinets in ${here} read ${own!.alteredNotes} of ${
+      own!.notes
+    } notes sharp or flat, in ${there} they would read ${
+      other!.alteredNotes
+    }: list them in ${there}, or have them chosen by key`,
+    count: 1,
+    file: score.source,
+  };
 }
 
 /**

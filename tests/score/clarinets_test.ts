@@ -1,4 +1,4 @@
-import { assertEquals, assertGreater } from "@std/assert";
+import { assertEquals, assertGreater, assertMatch } from "@std/assert";
 import { demoPlans, demoSketch, playability, readAbc, realise, sketchOf } from "ripieno";
 import { clarinetChoices, clarinetsByKey } from "ripieno/score";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
@@ -62,4 +62,17 @@ Deno.test("clarinets by key: a note below the range of one keeps the other; no c
   assertEquals(clarinetsByKey({ ...low, notes }).parts[0]!.instrument, "clarinet in Bb");
   assertEquals(clarinetChoices(demoSketch().score), []);
   assertEquals(playability(scaleIn("B", "by key")).findings.some((f) => f.rule === "key signature"), false);
+});
+
+Deno.test("clarinets as listed: told where the other instrument halves the sharps and flats, nowhere else", () => {
+  const told = (key: string, clarinets?: "by key") =>
+    scaleIn(key, clarinets).notices.filter((n) => n.what.includes("clarinets"));
+  for (const key of ["A", "E"]) {
+    assertMatch(
+      told(key)[0]!.what,
+      /clarinets in B flat read \d+ of \d+ notes sharp or flat, in A they would read/,
+    );
+    assertEquals(told(key, "by key"), []);
+  }
+  for (const key of ["F", "Bb", "C", "Ab"]) assertEquals(told(key), [], key);
 });

@@ -71,8 +71,7 @@ export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
         (sustains(part) || ["Harp", "Piano", "Celesta"].includes(part.name));
     case "pulse":
     case "punctuation":
-      // A pair of cymbals is clashed, not beaten.
-      return !isLow(part) && !(role === "pulse" && part.instrument === "cymbals");
+      return !isLow(part);
     case "figuration":
       return isPitched(part) && !isDrum(part) && !isLow(part) && family !== "brass";
     case "run":

@@ -243,9 +243,10 @@ Deno.test("what a setting was written with is read off its notes, whoever leads"
       const readings = readFigures(score);
       for (const [i, cell] of writtenTexture(score)!.cells.entries()) {
         if (cell.role !== figure.role) continue;
-        // Where a scale lands or a trill is resolved, one note is a stroke; so is one after-beat in a bar of two beats.
+        // Where a scale or a roll lands or a trill is resolved, one note is a stroke; so is one after-beat in a bar of two beats.
         if (
-          /^scale|^after-beats|with a turn$/.test(figure.id) && readings[i]!.rhythm.strokes.length === 1
+          /^scale|^after-beats|with a turn$|^roll into/.test(figure.id) &&
+          readings[i]!.rhythm.strokes.length === 1
         ) continue;
         // Bows hold what hands would roll.
         if (figure.id === "rolled chords") continue;

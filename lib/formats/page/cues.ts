@@ -6,7 +6,7 @@ import { printedName } from "../../instruments/names/printed_name.ts";
 import { makeNote } from "../../score/build.ts";
 import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
 import { octavesAway } from "../../score/spelled_name.ts";
-import { barIndexOf, clockOf } from "../../score/time.ts";
+import { barIndexOf, beatTicks, clockOf } from "../../score/time.ts";
 import { CLEFS, COMFORT_SEMITONES } from "./clefs.ts";
 import { octaveWords } from "./names_in_short.ts";
 
@@ -26,6 +26,7 @@ const [CUE_BARS, LONG_BAR_SECONDS] = [2, 4];
 
 /** A place where a player comes in after a long rest. */
 interface Entry {
+  /** Where the cue ends. */
   readonly ticks: Ticks;
   /** First bar of the cue, if anybody plays there. */
   readonly cueFrom: number;
@@ -63,11 +64,15 @@ function entriesOf(score: Score, own: readonly Note[]): readonly Entry[] {
     soundedTo = Math.max(soundedTo, onsetTicks + durationTicks);
     if (empty < COUNTED_BARS) continue;
     const entryBar = barIndexOf(score, onsetTicks);
-    const cueTo = score.bars[entryBar]!.startTicks === onsetTicks ? entryBar - 1 : entryBar;
+    const { startTicks } = score.bars[entryBar]!;
+    // What is heard of the entry's own bar leads in where it is a beat at least.
+    const isInside = onsetTicks - startTicks >= beatTicks(score.bars[entryBar]!, score.ticksPerQuarter);
+    const cueTo = isInside ? entryBar : entryBar - 1;
     const bar = score.bars[entryBar - 1]!;
     const seconds = clock(bar.startTicks + bar.durationTicks) - clock(bar.startTicks);
     const bars = seconds >= LONG_BAR_SECONDS ? 1 : CUE_BARS;
-    entries.push({ ticks: onsetTicks, cueFrom: Math.min(entryBar - 1, cueTo + 1 - bars), cueTo });
+    const ticks = isInside ? onsetTicks : startTicks;
+    entries.push({ ticks, cueFrom: Math.min(entryBar - 1, cueTo + 1 - bars), cueTo });
   }
   return entries;
 }

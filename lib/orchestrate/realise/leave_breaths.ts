@@ -53,7 +53,7 @@ const COSTS = {
   soon: 4,
   /** After a note of no length; nothing after one of a beat. */
   shortNote: 8,
-  /** After a note shorter than twice the breath. */
+  /** After a note shorter than twice the breath; a comma takes what it needs, to the moment. */
   noRoom: 12,
   /** Into a longer note on the downbeat. */
   landing: 6,
@@ -196,16 +196,15 @@ function turnCost(at: Ticks, n: BreathNote, options: BreathOptions): number {
 }
 
 function melodyCost(n: BreathNote, next: BreathNote, options: BreathOptions): number {
-  const { barEnds, beats } = options;
+  const { barEnds, beats, clock, gapSeconds } = options;
   const at = next.onsetTicks;
   const last = firstIndex(beats.length, (k) => beats[k]! >= at) - 1;
   const beat = (beats[last + 1] ?? at) - beats[last]!;
   const length = n.durationTicks / beat;
   const bars = barEnds.get(at);
-  const room = gapBefore(endOf(n), options);
   let cost = COSTS.shortNote * Math.max(0, 1 - length) -
     COSTS.longNote * Math.max(0, Math.min(3, length - 1));
-  if (n.durationTicks < 2 * room) cost += COSTS.noRoom;
+  if (clock(endOf(n)) - clock(n.onsetTicks) < 2 * gapSeconds) cost += COSTS.noRoom;
   if (next.slurred) cost += COSTS.withinSlur;
   if (bars === undefined) return cost + COSTS.withinBar;
   if (length < 1 && next.durationTicks > n.durationTicks) cost += COSTS.landing;

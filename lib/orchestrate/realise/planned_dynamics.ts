@@ -18,7 +18,7 @@ interface PlacedNote {
 }
 
 /**
- * Dynamic signs of one part. Each layer begins with its mark, where that is new or the part has been silent; a hairpin
+ * Dynamic signs of one part. Each layer begins with its mark, where that is new, the part has been silent, or a hairpin starts from it; a hairpin
  * runs from the layer's first note to the first of its last bar, or to its last note, where what it leads to is printed. Under a
  * single long note it ends on the note's last quarter. A swell has two, from the first note to a peak about halfway and on.
  * Figures that swell have a hairpin for each chord. `sfp`, `fp` and the like are printed as they are.
@@ -34,10 +34,11 @@ export function plannedDynamics(
   const { bars, ticksPerQuarter } = score;
   const signs: WrittenDynamic[] = [];
   let running: number | undefined;
+  let marked = 0;
   let soundedTo = 0;
   const mark = (onsetTicks: Ticks, dynamic: number, word: string = dynamicMark(dynamic)) => {
     signs.push({ onsetTicks, staff: 0, kind: "mark", mark: word });
-    running = dynamic;
+    [running, marked] = [dynamic, onsetTicks];
   };
   const hairpin = ([from, to]: readonly [Ticks, Ticks], [low, high]: readonly [number, number]) => {
     const sign = { staff: 0, number: 1 };
@@ -58,10 +59,6 @@ export function plannedDynamics(
       }
       continue;
     }
-    const isStruck = STRONG_THEN_SOFT.test(assignment.dynamic);
-    if (running !== levels[0] || isAnew || isStruck) {
-      mark(first, levels[0]!, isStruck ? assignment.dynamic : undefined);
-    }
     const places = hairpinPlaces(own, {
       count: levels.length - 1,
       lastBar: bars[toBarIndex]!.startTicks,
@@ -69,6 +66,12 @@ export function plannedDynamics(
     });
     // A swell whose peak would lie over a rest has none: what is left is where it begins and where it ends.
     const shown = places.length < levels.length ? [levels[0]!, levels.at(-1)!] : levels;
+    const isStruck = STRONG_THEN_SOFT.test(assignment.dynamic);
+    // Nobody looks for the mark a hairpin starts from further back than a bar.
+    const isFar = shown[1] !== shown[0] && first - marked > barLengthAt(bars, first);
+    if (running !== levels[0] || isAnew || isStruck || isFar) {
+      mark(first, levels[0]!, isStruck ? assignment.dynamic : undefined);
+    }
     places.forEach((onsetTicks, leg) => {
       const [from, to, stop] = [shown[leg]!, shown[leg + 1], places[leg + 1]];
       if (to === undefined || stop === undefined || from === to) return;
@@ -76,6 +79,11 @@ export function plannedDynamics(
     });
   }
   return signs;
+}
+
+/** How long the bar lasts in which a place lies. */
+function barLengthAt(bars: readonly Bar[], ticks: Ticks): Ticks {
+  return bars.findLast((b) => b.startTicks <= ticks)?.durationTicks ?? 0;
 }
 
 /** A hairpin under one note. */

@@ -19,7 +19,7 @@ import { orchestra as orchestraByName, type OrchestraPart } from "../../instrume
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
-import { clarinetsByKey } from "../../score/clarinets.ts";
+import { clarinetsByKey, otherClarinets } from "../../score/clarinets.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
@@ -77,7 +77,8 @@ export interface RealiseOptions {
   readonly refuseImpossible?: boolean;
   /**
    * Which clarinets the players take: those of the orchestra (`as listed`, the default), or in A or B flat whichever has
-   * fewer sharps and flats to read over the whole setting (`by key`); `clarinetChoices` says what each would read.
+   * fewer sharps and flats to read over the whole setting (`by key`). Where those that are listed have twice as many, a
+   * notice says so; `clarinetChoices` says what each would read.
    */
   readonly clarinets?: "as listed" | "by key";
 }
@@ -169,7 +170,9 @@ export function realiserBeside(
       frame,
     };
     const setting = settingOf(stage, plan.name, writtenLines(stage));
-    const realised = options.clarinets === "by key" ? clarinetsByKey(setting) : setting;
+    const realised = options.clarinets === "by key"
+      ? clarinetsByKey(setting)
+      : withNoticeOfClarinets(setting);
     const write = (p: PlacedAssignment) => writeLayer(p, stage, notesBeside(p, stage, frame));
     return {
       score: realised,
@@ -186,6 +189,12 @@ export function realiserBeside(
     }
     return realised;
   };
+}
+
+/** A setting that tells where its clarinets had less to read on their other instrument. */
+function withNoticeOfClarinets(setting: Score): Score {
+  const told = otherClarinets(setting);
+  return told === undefined ? setting : { ...setting, notices: [...setting.notices, told] };
 }
 
 /** A plan written out, with softer dynamics where its lead is to be clear; what was changed is noticed. */

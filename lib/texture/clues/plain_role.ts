@@ -77,7 +77,7 @@ export function plainRole(f: CellFeatures): Role | undefined {
   if (isTrilled(f)) return "trill";
   if (f.swelling) return "pad";
   // Of a bar on its own: in a tune one long note may be shaken.
-  if (rollsOn(f) && f.line.length <= 2 && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
+  if (rollsOn(f) && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
   const shapes = shapesFilling(f);
   const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));

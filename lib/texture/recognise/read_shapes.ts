@@ -1,6 +1,7 @@
 /** What the notes of every part do in every bar: the shapes of their figures. */
 import type { Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
+import { rollsOn } from "../clues/rolls_on.ts";
 import { isTrilled, plainRole, slashedTicks } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import type { CellFeatures } from "../features/features.ts";
@@ -42,7 +43,8 @@ function signedShape(f: CellFeatures, ticksPerQuarter: number): ShapeReading["sh
   if (!f.sounds) return "none";
   if (f.line.length === 0) return "held notes";
   if (isTrilled(f)) return "trill";
-  if (isUnmeasured(f)) return "tremolo";
+  if (isUnmeasured(f) || rollsOn(f)) return "tremolo";
+  if (f.swelling) return "held notes";
   const isSlashed = f.tremolo >= RULES.ornamentedFrom; // then the model weighs what the notes do between the strokes
   const isPulse = plainRole(f) === "pulse" || isPulseInThrees(f, ticksPerQuarter);
   return !isSlashed && isPulse ? "repeated notes" : undefined;

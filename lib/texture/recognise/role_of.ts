@@ -5,6 +5,7 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
+import { rollsOn } from "../clues/rolls_on.ts";
 import { steadyBass } from "../clues/steady_bass.ts";
 import { beatFigure, filledPulse, swings } from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
@@ -113,7 +114,10 @@ export function roleOf(
 ): SureRole {
   const { isLowest, kept, ticksPerQuarter } = place;
   const plain = judgement.evidence.plain[cell];
-  if (plain && (plain === "bass" || f.swelling || !(isLowest && f.meanUnits >= RULES.bassFromUnits))) {
+  if (
+    plain &&
+    (plain === "bass" || f.swelling || rollsOn(f) || !(isLowest && f.meanUnits >= RULES.bassFromUnits))
+  ) {
     return { role: plain, confidence: 0.9 };
   }
   const [broad, most] = otherThanMelody(judgement, cell);

@@ -25,7 +25,10 @@ for (const metre of METRES) {
     const next = random(71 + METRES.indexOf(metre));
     for (const figure of FIGURES.filter((f) => f.role !== "lead")) {
       const sketch = generatedSketch(metre, next);
-      const fitting = PLAYERS.filter((p) => suits(figure, p));
+      // A pair of cymbals is clashed, not beaten.
+      const fitting = PLAYERS.filter((p) =>
+        suits(figure, p) && !(figure.role === "pulse" && p.instrument === "cymbals")
+      );
       const parts = [...new Set([pick(fitting, next).name, pick(fitting, next).name])];
       const plan = vary(wholePlan(sketch, { role: figure.role, figure: figure.id, parts }), {
         quartersPerMinute: SLOW,

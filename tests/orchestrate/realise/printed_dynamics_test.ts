@@ -127,8 +127,11 @@ Deno.test("printed dynamics: a part begins with a mark, and has one again after 
   assert(again > 20, `${again}`);
 });
 
-Deno.test("printed dynamics: no mark is printed twice in a row without a silence or a hairpin between", () => {
+Deno.test("printed dynamics: no mark is printed twice in a row without a silence or a hairpin between, but where a hairpin starts", () => {
   for (const { printed, where, bars } of PARTS) {
+    const starts = new Set(
+      printed.filter(({ kind }) => kind === "crescendo" || kind === "diminuendo").map(({ at }) => at),
+    );
     let last: Printed | undefined;
     let isFresh = true;
     let soundedTo = 0;
@@ -144,7 +147,7 @@ Deno.test("printed dynamics: no mark is printed twice in a row without a silence
         const silent = bars.filter((from, i) =>
           from >= soundedTo && (bars[i + 1] ?? Infinity) <= sign.at
         ).length;
-        if (!isFresh && silent < 3) {
+        if (!isFresh && silent < 3 && !starts.has(sign.at)) {
           assert(last?.text !== sign.text, `${where}: ${sign.text} twice at ${sign.at}`);
         }
         isFresh = false;

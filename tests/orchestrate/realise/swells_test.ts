@@ -5,7 +5,7 @@ import { writeMusicXml } from "../../../lib/formats/musicxml/write/write_musicxm
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import type { Score } from "../../../lib/score/model.ts";
 import { recognise } from "../../../lib/texture/recognise/recognise.ts";
-import { notesOf, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
+import { harmonyAt, notesOf, SKETCHES, type TestLayer, wholePlan } from "../sketches.ts";
 
 function written(name: string, layer: TestLayer): Score {
   const sketch = SKETCHES[name]!;
@@ -55,6 +55,8 @@ Deno.test("a roll grows through the end of each bar into a plain stroke on the n
     for (const roll of rolls) {
       const end = roll.onsetTicks + roll.durationTicks;
       assert(score.bars.some((b) => b.startTicks === end), name);
+      // Into a bar without a chord it leads nowhere.
+      if (harmonyAt(SKETCHES[name]!, score, end) === undefined) continue;
       assertEquals(notes.find((n) => n.onsetTicks === end)?.tremoloSlashes, 0, name);
       assertEquals(
         signs.find((s) => s.kind === "crescendo" && s.onsetTicks === roll.onsetTicks)?.kind,

@@ -119,7 +119,7 @@ export function inHand(top: number, part: LayerPart, harmony: Harmony): readonly
 }
 
 /** A chord to be written: its tone for each part, where and how long. */
-interface ChordStroke extends StruckHarmony {
+export interface ChordStroke extends StruckHarmony {
   readonly pitches: readonly number[];
 }
 

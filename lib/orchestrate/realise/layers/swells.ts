@@ -1,10 +1,11 @@
 /** Layers that swell: chords struck and grown under a hairpin, rolls that lead into the next bar. */
+import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { Bar } from "../../../score/model.ts";
 import { beatTicks } from "../../../score/time.ts";
-import { chordNotes, strokeOf, voicings } from "./chords.ts";
+import { chordNotes, type ChordStroke, strokeOf, voicings } from "./chords.ts";
 import { runStart } from "./scale.ts";
-import { groupsIn, type LayerWriter, type PlainNote } from "./task.ts";
+import { groupsIn, type LayerTask, type LayerWriter, type PlainNote, UNPITCHED } from "./task.ts";
 
 /** A chord with each harmony, held to its last beat and cut off there, of two beats and less to the last half beat. */
 export const writeSwellingStab: LayerWriter = (task) => {
@@ -22,6 +23,18 @@ function restAfter(durationTicks: Ticks, bar: Bar, quarter: Ticks): Ticks {
   const groups = groupsIn(bar, quarter);
   const beat = groups.length > 1 ? quarter / 2 : beatTicks(bar, quarter);
   return Math.min(durationTicks / 2, durationTicks > 2 * beat ? beat : quarter / 2);
+}
+
+/** Plain strokes on which rolls land, of those whose pitch belongs to the chord there. */
+function landingOf(task: LayerTask, stroke: ChordStroke): readonly PlainNote[] {
+  const { onsetTicks } = stroke;
+  const there = task.sketch.harmonies.find((h) =>
+    h.onsetTicks <= onsetTicks && h.onsetTicks + h.durationTicks > onsetTicks
+  );
+  const classes = there?.tones.map((t) => t.pitchClass) ?? [];
+  const fits = (n: PlainNote) =>
+    stroke.harmony.symbol === UNPITCHED || classes.includes(pitchClassOf(n.soundingPitch));
+  return chordNotes(task, stroke).filter(fits).map((n) => ({ ...n, untrilled: true as const }));
 }
 
 /**
@@ -42,10 +55,8 @@ export const writeRollIntoBar: LayerWriter = (task) => {
       onsetTicks: end,
       durationTicks: Math.min(ticksPerQuarter, bars[b + 1]!.durationTicks / 2),
     };
-    const next = task.harmonies.find((h) => h.onsetTicks === end) ?? here;
-    notes.push(
-      ...chordNotes(task, strokeOf(next, chords, landing)).map((n) => ({ ...n, untrilled: true as const })),
-    );
+    const there = task.harmonies.find((h) => h.onsetTicks === end) ?? here;
+    notes.push(...landingOf(task, strokeOf(there, chords, landing)));
   }
   return notes;
 };

@@ -368,6 +368,8 @@ interface NotateOptions {
   readonly beams: boolean;
   /** Whether cues are no page's: the player's own rest stands beside them, and their rests are printed. */
   readonly ourCues: boolean;
+  /** Whether a voice has no rests while others of its stave sound, as in a condensed score. */
+  readonly fewRests: boolean;
   /** How the source prints the part: its heads are kept whole, and rests under a pause are rests of their own. */
   readonly notation?: PartNotation | undefined;
 }
@@ -377,7 +379,7 @@ interface NotateOptions {
  * 32nd notes exactly.
  */
 export function notatePart(score: Score, options: NotateOptions): readonly (readonly WrittenVoice[])[] {
-  const { notes, staves, beams, notation, ourCues } = options;
+  const { notes, staves, beams, notation, ourCues, fewRests } = options;
   const lanes = lanesOfPart(notes);
   const pausesIn = Map.groupBy(notation?.pauses ?? [], (p) => barIndexOf(score, p.onsetTicks));
   const tupletsIn = Map.groupBy(notation?.tuplets ?? [], (t) => barIndexOf(score, t.fromTicks));
@@ -392,8 +394,9 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
     };
     return Array.from({ length: staves }, (_, i) => {
       const own = voicesInBar(lanes.filter((lane) => lane.staff === i + 1), place, i + 1, ourCues);
-      return own.map(([rank, voice]): WrittenVoice => {
-        const events = eventsOf(voice, metre, notation !== undefined);
+      const all = own.map(([, voice]) => eventsOf(voice, metre, notation !== undefined));
+      return own.map(([rank, voice], v): WrittenVoice => {
+        const events = fewRests ? withFewRests(all[v]!, all.toSpliced(v, 1)) : all[v]!;
         return {
           staff: i + 1,
           voice: i * 4 + rank,
@@ -402,6 +405,17 @@ export function notatePart(score: Score, options: NotateOptions): readonly (read
         };
       });
     }).flat();
+  });
+}
+
+/** The events of a voice, its rests hidden where other voices sound all the while. */
+function withFewRests(events: WrittenEvent[], others: readonly (readonly WrittenEvent[])[]): WrittenEvent[] {
+  const sounding = others.flat().filter((e) => e.heads.length > 0).toSorted((a, b) => a.from - b.from);
+  const reachedFrom = (from: number) =>
+    sounding.reduce((end, e) => e.from <= end && e.to > end ? e.to : end, from);
+  return events.map((e) => {
+    const isRest = e.heads.length === 0 && e.graces.length === 0 && e.tuplet === undefined;
+    return isRest && reachedFrom(e.from) >= e.to ? { ...e, hidden: true } : e;
   });
 }
 

@@ -20,6 +20,8 @@ interface BarOptions {
   readonly beams: boolean;
   /** Whether cues were chosen for this part, and are not those of its page. */
   readonly ourCues: boolean;
+  /** Whether a voice has no rests while others of its stave sound. */
+  readonly fewRests: boolean;
   /** Whether runs of empty bars are gathered, as in a player's part. */
   readonly multipleRests: boolean;
   /** Whether the first bar says that bar numbers are to be printed. */
@@ -46,6 +48,7 @@ export function* partBars(score: Score, paper: PartOnPaper, options: BarOptions)
     beams: options.beams,
     notation,
     ourCues: options.ourCues || notation === undefined,
+    fewRests: options.fewRests,
   });
   const part = partToWrite(score, paper, options.id);
   const attributes = partAttributes(score, paper);
@@ -107,7 +110,8 @@ function* barMusic(part: PartToWrite, { bar, voices, accidentals, ...given }: Ba
     const signs = v === 0 ? [...given.signs] : [];
     const place = { voice, barStart, accidentals };
     for (const event of voice.events) {
-      if (event.hidden) continue;
+      const isSigned = signs.length > 0 && signs[0]!.ticks - barStart < event.to;
+      if (event.hidden && !isSigned) continue;
       yield* move(cursor, event.from, [
         element("voice", voice.voice),
         part.paper.staves > 1 && element("staff", voice.staff),
@@ -115,11 +119,12 @@ function* barMusic(part: PartToWrite, { bar, voices, accidentals, ...given }: Ba
       const isHere = (c: ChangeInside) => c.staff === voice.staff && c.at === event.from;
       yield* changes.filter(isHere).map((c) => c.attributes);
       changes = changes.filter((c) => !isHere(c));
-      cursor = event.to;
       while (signs.length > 0 && signs[0]!.ticks - barStart < event.to) {
         const sign = signs.shift()!;
         yield sign.at(sign.ticks - barStart - event.from);
       }
+      cursor = event.hidden ? event.from : event.to;
+      if (event.hidden) continue;
       // Behind the signs: some programs pass over what stands between a rest of many bars and its first bar.
       if (v === 0 && given.gathered !== undefined) yield multipleRest(given.gathered);
       yield* eventNotes(part, event, place);

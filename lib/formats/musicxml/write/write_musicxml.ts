@@ -293,6 +293,7 @@ function scoreText(
         beams,
         multipleRests,
         ourCues,
+        fewRests: options.staves === "condensed",
         barNumbers: index === 0,
         layout,
       }),

@@ -162,3 +162,21 @@ Deno.test("sketch: the tune stands on top as one line under the chord symbols, a
     "nothing in the score says who leads",
   );
 });
+
+Deno.test("condensed score: a voice has no rest while another of its stave sounds, and rests where nobody does", () => {
+  const parts = [partOf("Flute 1"), partOf("Oboe 1", { instrument: "oboe" })];
+  const score = scoreOf([{}, {}], {
+    parts,
+    notes: [
+      // A quarter over a half note: of the rests after it one is heard, where both are silent.
+      ...line([[1, 84]], { part: 0 }),
+      ...line([[2, 76]], { part: 1 }),
+    ],
+  });
+  const xml = writeMusicXml(score, { staves: "condensed", beams: true });
+  const rests = (text: string) => (text.match(/<rest\b/g) ?? []).length;
+  const [, first] = /<measure number="1">([\s\S]*?)<\/measure>/.exec(xml)!;
+  assertEquals(rests(first!), 1);
+  assertEquals(rests(writeMusicXml(score, { staves: "shared" })) > rests(xml), true);
+  assertEquals(differences(condensedScore(score).score, readMusicXml(xml), ["spelling", "dynamic"]), []);
+});

@@ -44,9 +44,9 @@ export interface ReadPlanOptions {
  * A table (CSV; semicolons and tabs will do) has one row per layer. Columns: passage, from_bar, to_bar, role, parts, and,
  * if wanted, figure, articulation, dynamic (`mf`, `p to f`, or `p to mf to p`), octave, technique, entries (`from below`,
  * `from above`: the players of a pad, pulse or trill come in a beat apart), divisi (`divided`, `divided in three`, `divided in four`,
- * `double stops`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`), balance (`lead clear`: the others of the passage
+ * `double stops`, of a bass of strings `half pizzicato`), voicing (`close`, `open`, `spread`, `layered`, `interlocked`, `enclosed`, `family blends`), balance (`lead clear`: the others of the passage
  * play softer until its lead is heard), hand_over (`by bar`, `by half bar`, `by beat`: the players of a pulse, figuration or run
- * take turns in the order of their names, and each lands on the first note of the next), upbeat (`eighth`, `quarter`, `dotted quarter` …: a
+ * take turns in the order of their names, and each lands on the first note of the next; in a single section of strings its desks do), upbeat (`eighth`, `quarter`, `dotted quarter` …: a
  * lead comes in with the upbeat to its passage, and who led before gives it away). Parts are joined by ` + `. Rows with the same
  * passage name and bars make one passage.
  *

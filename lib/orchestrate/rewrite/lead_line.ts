@@ -1,8 +1,10 @@
 /** The tune of a finished score: the line that leads, bar by bar, one note at a time. */
+import { memoOf } from "../../base/memo.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
+import { recognise } from "../../texture/recognise/recognise.ts";
 import type { BarsFound } from "./bars_asked.ts";
 
 /** The part that leads in each of some bars; undefined where nobody does. */
@@ -37,6 +39,27 @@ function upperLine(notes: readonly Note[]): readonly Note[] {
   return line;
 }
 
+/**
+ * The stave that leads of each part on several, bar by bar: the hands of a pianist are read as two players, so that what the left
+ * has under a rest of the right is no tune, and a tune in the left is one.
+ */
+const leadingStaves = memoOf((score: Score): ReadonlyMap<number, readonly (number | undefined)[]> => {
+  const byPart = Map.groupBy(score.notes, (n) => n.part);
+  return new Map([...byPart].flatMap(([part, notes]) => {
+    const staves = [...new Set(notes.map((n) => n.staff))].sort((a, b) => a - b);
+    if (staves.length < 2) return [];
+    const { layers: _told, ...plain } = score;
+    const hands: Score = {
+      ...plain,
+      parts: staves.map((staff) => ({ ...score.parts[part]!, id: `${part} ${staff}` })),
+      notes: notes.map((n) => ({ ...n, part: staves.indexOf(n.staff) })),
+    };
+    const all = { fromBarIndex: 0, toBarIndex: score.bars.length - 1, startTicks: 0, endTicks: Infinity };
+    const leads = leadingParts(hands, recognise(hands), all);
+    return [[part, leads.map((hand) => hand === undefined ? undefined : staves[hand])] as const];
+  }));
+});
+
 /** Each note of a line as long as it is alone: to the next at most. */
 function oneAtATime(line: readonly Note[]): readonly Note[] {
   return line.map((note, i) => {
@@ -46,16 +69,19 @@ function oneAtATime(line: readonly Note[]): readonly Note[] {
 }
 
 /**
- * The tune of some bars: the notes of the part that leads in each; the upper line of a part that plays several at once. What
+ * The tune of some bars: the notes of the part that leads in each, of one on several staves those of the stave that does; the upper line
+ * of a part that plays several at once. What
  * a leading part holds into the bars is not of the tune.
  *
  * @returns notes in order, one at a time, as they stand in the score
  */
 export function leadLine(score: Score, texture: Texture, bars: BarsFound): readonly Note[] {
   const leads = leadingParts(score, texture, bars);
+  const staves = leadingStaves(score);
   const own = soundingNotes(score).filter((n) =>
     n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks && !n.unpitched &&
-    leads[barIndexOf(score, n.onsetTicks) - bars.fromBarIndex] === n.part
+    leads[barIndexOf(score, n.onsetTicks) - bars.fromBarIndex] === n.part &&
+    n.staff === (staves.get(n.part)?.[barIndexOf(score, n.onsetTicks)] ?? n.staff)
   );
   const lines = [...Map.groupBy(own, (n) => n.part).values()].flatMap(upperLine);
   return oneAtATime(lines.toSorted((a, b) => a.onsetTicks - b.onsetTicks));

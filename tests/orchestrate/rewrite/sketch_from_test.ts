@@ -49,6 +49,36 @@ Deno.test("a piano piece gives its upper line and its chords", () => {
   assertEquals([...new Set(sketch.harmonies.map((h) => h.symbol))], ["C", "Am", "F", "G"]);
 });
 
+Deno.test("what one hand of a pianist has under a rest of the other is no tune", () => {
+  const note = (pitch: string, duration: number, staff: number) =>
+    `<note>${
+      pitch === "r" ? "<rest/>" : `<pitch><step>${pitch[0]}</step><octave>${pitch[1]}</octave></pitch>`
+    }<duration>${duration}</duration><voice>${staff === 1 ? 1 : 5}</voice><staff>${staff}</staff></note>`;
+  const piano = (bars: readonly (readonly [right: string, left: string])[]) =>
+    readMusicXml(
+      `<?xml version="1.0"?><score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Piano</part-name></score-part></part-list><part id="P1">${
+        bars.map((hands, i) =>
+          `<measure number="${i + 1}">${
+            i > 0
+              ? ""
+              : "<attributes><divisions>2</divisions><time><beats>4</beats><beat-type>4</beat-type></time><staves>2</staves></attributes>"
+          }${
+            hands.map((hand, h) =>
+              hand.split(" ").map((n) => note(n.split(":")[0]!, Number(n.split(":")[1] ?? 1), h + 1)).join("")
+            ).join("<backup><duration>8</duration></backup>")
+          }</measure>`
+        ).join("")
+      }</part></score-partwise>`,
+      { file: "piano.musicxml" },
+    );
+  const broken = ["C2 G3 C3 G3 E3 G3 C3 G3", "F2 C3 F3 C3 A3 C3 F3 C3", "G2 D3 G3 D3 B3 D3 G3 D3"];
+  const tune = ["G5:3 E5:1 r:4", "A5:3 C5:1 r:4", "B5:3 G5:1 r:4"];
+  const order = [0, 1, 2, 0, 1, 2, 0, 0];
+  const right = sketchFrom(piano(order.map((i) => [tune[i]!, broken[i]!])));
+  assert(right.tune.every((n) => n.soundingPitch >= 72), right.tune.map((n) => n.soundingPitch).join(" "));
+  assertEquals(right.tune.length, 2 * order.length);
+});
+
 Deno.test("a short score in two voices without chord symbols can be set for orchestra", () => {
   const score = readAbc(
     `X:1\nT:Ford\nM:3/4\nL:1/4\nQ:1/4=96\nK:G\nV:1\nV:2 clef=bass\nV:1\nd B d | e c e | d A F | G3 |\nV:2\n[G,B,]3 | [C,G,]3 | [D,F,]3 | [G,,D,]3 |\n`,

@@ -223,12 +223,15 @@ export function momentum(score: Score, options: MomentumOptions = {}): Momentum 
 
 /**
  * As {@linkcode momentum} with the usual constants, for callers with many scores: those that differ only in how loud they
- * are share their rhythm.
+ * are share their rhythm. Without layers, what each of them adds is left out.
  */
-export function momentumMeasurer(): (score: Score, texture: Texture, heard: Balance) => Momentum {
+export function momentumMeasurer(
+  { layers = true }: { readonly layers?: boolean } = {},
+): (score: Score, texture: Texture, heard: Balance) => Momentum {
   const settings = applySettings("momentum", MOMENTUM_CONSTANTS);
   const rhythmFor = rhythmMemory();
-  return (score, texture, heard) => measured(score, { texture, heard, sharesOut: true, settings, rhythmFor });
+  return (score, texture, heard) =>
+    measured(score, { texture, heard, sharesOut: layers, settings, rhythmFor });
 }
 
 function measured(score: Score, { texture, heard, sharesOut, settings, rhythmFor }: {

@@ -467,12 +467,13 @@ function writeLayer(
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
   const turns = turnsIn(p, stage);
   const instrumentOf = (seat: number) => seats[seat]!.instrument;
+  const ceilings = memo<readonly number[], Harmony>(Infinity);
+  const ceilingsAt = (h: Harmony) => ceilings(h, () => ceilingsUnder(lead, h));
   const bassLines = [...Map.groupBy(bass, (n) => n.part).values()];
   // Who chose an octave wants it, and trills may shine above the lead.
   const staysBelow = assignment.octave === null && !figure.trill;
   const keepsUnder = stage.frame.lead.length > 0 && staysBelow && assignment.role === "figuration";
-  const ceilingsOver = (harmonies: readonly Harmony[]) =>
-    harmonies.flatMap((h) => ceilingsUnder(lead, h).slice(0, 1));
+  const ceilingsOver = (harmonies: readonly Harmony[]) => harmonies.flatMap((h) => ceilingsAt(h).slice(0, 1));
   const taskFor = (own: readonly number[], harmonies: readonly Harmony[]): LayerTask => ({
     sketch,
     figure,
@@ -486,7 +487,7 @@ function writeLayer(
     harmonies,
     ...(p.tune ? { tune: p.tune } : {}),
     octave: assignment.octave,
-    ceilingsOf: (h) => staysBelow ? ceilingsUnder(lead, h) : [],
+    ceilingsOf: (h) => staysBelow ? ceilingsAt(h) : [],
     padFloor: padFloorOf(p, stage),
     bassOf: (h) => pitchesDuring(bass, h),
     ...(stage.frame.lead.length + stage.frame.bass.length > 0 ? { isBeside: true } : {}),

@@ -17,8 +17,8 @@ interface PracticeTask extends Omit<ScoringTask, "drive"> {
 /**
  * Whether a scoring goes against practice: a second player plays while the first of a kind rests, or leads while the first does
  * something else; double basses are a bass alone though others are free; low instruments run or shake, and a piccolo repeats
- * chords; far-off instruments share a figure; beats are divided in three and in two or four at once. What was asked for or stood
- * before is left to who asked.
+ * chords; far-off instruments share a figure; beats are divided in three and in two or four at once; where it is loud, some
+ * strings rest while others play more than the bass. What was asked for or stood before is left to who asked.
  */
 export function isAgainstPractice(task: PracticeTask, layers: readonly Assignment[]): boolean {
   const own = layers.filter((a) => !task.kept.includes(a));
@@ -30,7 +30,11 @@ export function isAgainstPractice(task: PracticeTask, layers: readonly Assignmen
     return single.filter((c) => seats.includes(c.seats[0]!));
   };
   const isFree = ({ seats: [seat] }: PlayerGroup) => !doing.has(seat!) && !task.rest.has(seat!);
-  return dividesTwoWays(own, task) || own.some((a) => {
+  const sections = single.filter((c) => c.isSection && !task.rest.has(c.seats[0]!));
+  const isMore = (role: string | undefined) => role !== undefined && role !== "bass";
+  const leavesStrings = task.level >= FORTE && sections.some(isFree) &&
+    sections.some(({ seats: [seat] }) => !asked.has(seat!) && isMore(doing.get(seat!)));
+  return leavesStrings || dividesTwoWays(own, task) || own.some((a) => {
     const groups = groupsOf(a);
     return groups.some((c) => isOutOfTurn(c, a.role, { single, doing, rest: task.rest })) ||
       (a.role === "bass" && groups.length > 0 && areAllContra(groups) &&

@@ -428,14 +428,14 @@ function addPad({ task, random, free, add, mark }: Hand): void {
   add(inOrder(second ? [first, second] : [first]), { role: "pad", dynamic: mark(isLoud ? 1 : 2) });
 }
 
-/** How likely each free group joins in where all play. */
+/** How likely each free group joins in where all play; string sections do in any case. */
 const JOINS = 0.6;
 
 /** From f on, groups that are left join what is there: the tune, the chords, the bass. */
 function addTutti({ task, random, free, join }: Hand): void {
   if (task.level < FORTE) return;
   for (const colour of free((c) => isSeveral(c) && c.instrument.sustains && !c.instrument.unpitched)) {
-    if (random() > JOINS) continue;
+    if (!colour.isSection && random() > JOINS) continue;
     const roles: readonly Role[] = [
       ...(canLead(colour, task.tune) && colour.instrument.family !== "brass" ? ["lead" as const] : []),
       ...(canHold(colour) ? ["pad" as const] : []),

@@ -115,7 +115,7 @@ function settingMeasures(
   { orchestra, spans }: MeasuringTask,
 ): (plan: Plan) => MeasuredSetting | undefined {
   const realiser = realiserOf(sketch, { orchestra, refuseImpossible: false });
-  const momentumOf = momentumMeasurer();
+  const momentumOf = momentumMeasurer({ layers: false });
   return (plan) => {
     const realised = writtenBy(realiser, plan);
     if (!realised) return undefined;

@@ -45,6 +45,16 @@ Deno.test("double basses are no bass alone while others are free", () => {
   assert(!isLaughedAt([["lead", "tune", "Oboe 1"], ["bass", bass, "Cellos"]]));
 });
 
+Deno.test("where it is loud, no strings rest while others play more than the bass", () => {
+  const lead = ["lead", "tune", "Violins I"] as const;
+  const bass = ["bass", "sustained bass", "Cellos", "Double basses"] as const;
+  const pad = ["pad", "held chord", "Violins II", "Violas"] as const;
+  assert(isLaughedAt([lead, bass], { dynamic: "f" }));
+  assert(!isLaughedAt([lead, bass, pad], { dynamic: "f" }));
+  assert(!isLaughedAt([lead, bass], { dynamic: "p" }));
+  assert(!isLaughedAt([["lead", "tune", "Trumpet 1"], bass], { dynamic: "f" }));
+});
+
 Deno.test("low instruments do not run, piccolos repeat no chords, threes are not set against fours", () => {
   const lead = ["lead", "tune", "Violins I"] as const;
   assert(isLaughedAt([lead, ["run", "running scale", "Bassoon 1"]]));

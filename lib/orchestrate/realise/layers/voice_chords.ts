@@ -280,6 +280,8 @@ interface VoicingAtWork extends VoicingSearch {
   readonly pitches: number[];
   /** What it costs. */
   current: number;
+  /** How often it was changed. */
+  changes: number;
   /** What its moves cost, from the chord before and to the one after. */
   readonly now: number[];
   /** The same without one or two of the voices, with another pitch of the first, and with those that are tried. */
@@ -302,20 +304,39 @@ function improve(
     moves,
     pitches,
     current: search.cost(pitches, now, Infinity),
+    changes: 0,
     now,
     without: [...now],
     withFirst: [...now],
     tried: [...now],
   };
   const { placed } = search;
+  // What found nothing in the voicing as it still is would find nothing again.
+  const settled: number[] = [];
+  let step = 0;
+  const unlessSettled = (
+    change: (work: VoicingAtWork, i: number, j: number) => void,
+    i: number,
+    j: number,
+  ) => {
+    const before = work.changes;
+    if (settled[step] !== before) {
+      change(work, i, j);
+      settled[step] = work.changes === before ? before : -1;
+    }
+    step++;
+  };
   for (let round = 0; round < 8; round++) {
     const before = work.current;
-    for (const i of placed) moveOne(work, i);
+    step = 0;
+    for (const i of placed) unlessSettled(moveOne, i, i);
     for (let k = 0; k + 1 < placed.length; k++) {
-      for (let m = k + 1; m < (allPairs ? placed.length : k + 2); m++) moveTwo(work, placed[k]!, placed[m]!);
+      for (let m = k + 1; m < (allPairs ? placed.length : k + 2); m++) {
+        unlessSettled(moveTwo, placed[k]!, placed[m]!);
+      }
     }
     for (const i of placed) {
-      for (const j of placed) if (j > i) exchange(work, i, j);
+      for (const j of placed) if (j > i) unlessSettled(exchange, i, j);
     }
     if (work.current >= before) break;
   }
@@ -328,6 +349,7 @@ function isBetter(work: VoicingAtWork): boolean {
   const c = cost(pitches, tried, work.current);
   if (!(c < work.current)) return false;
   work.current = c;
+  work.changes++;
   for (let s = 0; s < now.length; s++) now[s] = tried[s]!;
   return true;
 }

@@ -78,7 +78,7 @@ const OPTIONS = {
 /** Scorings drawn for each passage where the wishes cannot be met: so many with no regard to players, and with regard to each of their wishes alone. */
 const OPEN_SCORINGS = 6;
 /** Changes that are drawn to better the plans, all together, for each scoring that is drawn for a passage. */
-const CHANGES_PER_SCORING = 6;
+const CHANGES_PER_SCORING = 8;
 
 /**
  * Looks for plans that meet wishes: who does what in each passage so that momentum follows what is wanted, the lead stays

@@ -86,6 +86,7 @@ function withDynamics(
     parts: score.parts.map((part, p) =>
       parts.includes(p)
         ? splicePart(part, bars, {
+          hasNotes: false,
           dynamics: signsOf.get(p)!,
           playing: part.playing?.filter((w) =>
             w.fromTicks >= bars.startTicks && w.fromTicks < bars.endTicks

@@ -1,4 +1,5 @@
 /** What is printed of a part, with some bars taken over by what is written anew in them. */
+import { lineName } from "../../instruments/names/line_name.ts";
 import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Part, PartNotation, Playing, WrittenDynamic } from "../../score/model.ts";
@@ -11,6 +12,8 @@ interface NewInPart {
   readonly dynamics: readonly WrittenDynamic[];
   /** Words about who plays, in order. */
   readonly playing: readonly Playing[];
+  /** Whether there are new notes. */
+  readonly hasNotes: boolean;
   /** Where the next note of the part begins after the bars, if there is one. */
   readonly nextTicks: Ticks | undefined;
   /** Grid of the score. */
@@ -22,10 +25,10 @@ const KNOWN_QUARTERS = 32;
 
 /** A part with new signs in some bars; before and after them it reads as it did. */
 export function splicePart(part: Part, bars: BarsFound, added: NewInPart): Part {
-  const { writtenDynamics, playing, notation, ...rest } = part;
+  const { writtenDynamics, playing: _who, notation, ...rest } = part;
   // Without signs of its own a part is marked as its notes are.
   const signs = writtenDynamics && spliceDynamics(writtenDynamics, bars, added);
-  const who = splicePlaying(playing ?? [], bars, added.playing);
+  const who = splicePlaying(part, bars, added);
   return {
     ...rest,
     ...(signs ? { writtenDynamics: signs } : {}),
@@ -101,11 +104,14 @@ export function marking(
   return { onsetTicks, staff: 0, kind: "mark", mark: dynamicMark(running) };
 }
 
-/** Who plays: in the bars as the new notes have it, everybody where they say nothing and the section was divided. */
+/**
+ * Who plays: in the bars as the new notes have it; where they say nothing, everybody of a section that was divided, and one player
+ * alone whose notes were those of two.
+ */
 function splicePlaying(
-  old: readonly Playing[],
+  { name, players, playing: old = [] }: Part,
   { startTicks, endTicks }: BarsFound,
-  added: readonly Playing[],
+  { playing: added, hasNotes }: NewInPart,
 ): readonly Playing[] {
   const before = old.filter((p) => p.fromTicks < startTicks);
   const inside = old.filter((p) => p.fromTicks >= startTicks && p.fromTicks < endTicks);
@@ -115,6 +121,8 @@ function splicePlaying(
     ? added
     : was?.kind === "divided"
     ? [{ fromTicks: startTicks, kind: "unison", words: "unis." }]
+    : was?.kind === "unison" && players === 1 && hasNotes
+    ? [{ fromTicks: startTicks, kind: "solo", count: 1, words: `${lineName(name).numbers[0] ?? 1}.` }]
     : [];
   const then = inside.at(-1) ?? was;
   const isOther = (here.at(-1) ?? was)?.words !== then?.words;

@@ -93,6 +93,7 @@ function withNew(
         dynamics: kept.get(p)?.signs ??
           source?.writtenDynamics?.filter((d) => isInside(d.onsetTicks)) ?? [],
         playing: source?.playing?.filter((w) => isInside(w.fromTicks)) ?? [],
+        hasNotes: source !== undefined,
         nextTicks: left.find((n) => n.part === p && n.onsetTicks >= bars.endTicks)?.onsetTicks,
         ticksPerQuarter: score.ticksPerQuarter,
       });

@@ -11,7 +11,7 @@ import type { ChangedPassage } from "../report/report_excerpts.ts";
 import { type DeskWork, type Version, whatBecame } from "./desk.ts";
 
 /** Bars of a passage that are shown at most, and passages: a page is to be looked at. */
-const MOST = { bars: 8, passages: 6 } as const;
+const MOST = { bars: 10, passages: 6 } as const;
 
 /** As wide as the page. */
 const WIDTH = 1000;

@@ -321,6 +321,25 @@ Deno.test("a figure of one's own is wished for by its name, is written and heard
   assertEquals(rewrite(score, own.wishes).changes[0]!.after, "pulse: rush");
 });
 
+Deno.test("one of two who had the same notes is alone with new ones, and not after them", () => {
+  const abc =
+    `X:1\nT:Ford\nM:4/4\nL:1/4\nK:C\nV:1 name="Oboe 1"\nV:2 name="Oboe 2"\nV:3 name="Violin"\nV:4 name="Violoncello"\n` +
+    `V:1\n"C"C4 | "F"A4 | "G"G4 | "C"C4 |\nV:2\nC4 | A4 | G4 | C4 |\nV:3\nc d e c | f a g f | g d f e | c4 |\nV:4\nC,4 | F,4 | G,4 | C,4 |\n`;
+  const read = readAbc(abc, { file: "ford.abc" });
+  const unison = { fromTicks: 0, kind: "unison", count: 2, words: "a 2" } as const;
+  const score: Score = {
+    ...read,
+    parts: read.parts.map((p, i) => i === 1 ? { ...p, playing: [unison] } : p),
+  };
+  const wish: Wish = { fromBar: 2, toBar: 3, parts: ["Oboe 2"], role: "pulse", figure: "repeated quarters" };
+  const { score: after } = rewrite(score, [wish]);
+  const [from, to] = [after.bars[1]!.startTicks, after.bars[3]!.startTicks];
+  const alone = { fromTicks: from, kind: "solo", count: 1, words: "2." } as const;
+  assertEquals(after.parts[1]!.playing, [unison, alone, { ...unison, fromTicks: to }]);
+  // Who rests needs no word.
+  assertEquals(rewrite(score, [{ ...wish, role: "rest" }]).score.parts[1]!.playing, [unison]);
+});
+
 Deno.test("a plural means all of a kind, whatever their key", () => {
   const voices = ["C Horn 1", "Eb Horn 3", "Clarinet 1 in Bb", "Bb Clarinet 2", "Violin", "Violoncello"];
   const abc =

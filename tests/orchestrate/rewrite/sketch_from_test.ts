@@ -1,4 +1,11 @@
-import { assert, assertEquals, assertGreater, assertMatch, assertThrows } from "@std/assert";
+import {
+  assert,
+  assertAlmostEquals,
+  assertEquals,
+  assertGreater,
+  assertMatch,
+  assertThrows,
+} from "@std/assert";
 import { demoPlans, demoSketch, realise } from "ripieno";
 import { readMidi, readMusicXml, readMxl, writeMidi, writeMusicXml } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
@@ -10,7 +17,19 @@ import { readChords, readRoles } from "../../../lib/orchestrate/rewrite/correcti
 import type { Sketch } from "../../../lib/orchestrate/plan/sketch.ts";
 import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
 import { wholePlan } from "../sketches.ts";
+import { annotatedChords, chordScore } from "../../setup/annotated_chords.ts";
+import { leadsRead } from "../../setup/left_out_figures.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
+import {
+  corpusFolders,
+  melodyAnnotation,
+  melodyParts,
+  MORE_MOVEMENTS,
+  scoreOf,
+} from "../../setup/texture_corpus.ts";
+import type { Note } from "../../../lib/score/model.ts";
+import { barIndexOf } from "../../../lib/score/time.ts";
+import { trackLead } from "../../../lib/texture/recognise/track_lead.ts";
 
 const classes = ({ tune }: Sketch) => tune.map((n) => n.soundingPitch % 12);
 
@@ -171,6 +190,52 @@ Deno.test("tune and chords of open scores are those that the readers read", () =
   }
   const withChord = harmony.spans.filter((s) => s.root !== null);
   assertEquals(new Set(sketch.harmonies.map((h) => h.symbol)), new Set(withChord.map((s) => s.symbol)));
+});
+
+/**
+ * Chords of the S3 symphonies (Lin et al., ISMIR 2024, MIT): of eight movements the root agrees by time in 0.783, of the sketch as of the reader.
+ * Main melodies of OpenScore Orchestra (annotations CC BY-SA: Hauptstimme annotation team): of 10,185 bars of 32 movements the chief
+ * line or a doubling of it is the annotated part in 0.788, and the tune of the sketch is that part's in 0.772; in 162 of these the lead holds, which is no
+ * tune. Here one movement of each.
+ */
+Deno.test("chords of the sketch agree with an annotation as those of the reader, and its tune is the annotated part's as often as who leads", () => {
+  const [chords, melodies] = [sharedFolder("s3-symphonies"), corpusFolders()];
+  if (!chords || !melodies) return;
+  const [name] = ["dv2"] as const;
+  const score = chordScore(chords, name);
+  const harmony = readHarmony(score);
+  const { harmonies } = sketchFrom(score, { harmony, texture: textureOf(score) });
+  const quarter = score.ticksPerQuarter;
+  const agreeing = (rows: readonly (readonly [from: number, to: number, root: number | null])[]) =>
+    annotatedChords(chords, name).reduce((sum, chord) =>
+      rows.reduce((own, [from, to, root]) => {
+        const both = Math.min(chord.toQuarters, to / quarter) - Math.max(chord.fromQuarters, from / quarter);
+        return both > 0 && root === chord.root ? own + both : own;
+      }, sum), 0);
+  const read = agreeing(harmony.spans.map((s) => [s.startTicks, s.endTicks, s.root]));
+  const own = agreeing(
+    harmonies.map((h) => [h.onsetTicks, h.onsetTicks + h.durationTicks, h.tones[0]!.pitchClass]),
+  );
+  assertAlmostEquals(own, read, 1e-6);
+
+  const movement = MORE_MOVEMENTS.find((m) => m.name === "Beethoven Op.68 2")!;
+  const played = scoreOf(movement, melodies);
+  const texture = textureOf(played);
+  const { tune } = sketchFrom(played, { texture, harmony: { spans: [] } });
+  const classOf = ({ onsetTicks, soundingPitch }: Note) => `${onsetTicks} ${soundingPitch % 12}`;
+  const has = Map.groupBy(played.notes, (n) => n.part);
+  const melody = melodyParts(played, melodyAnnotation(movement, melodies));
+  const isOf = (notes: readonly Note[], part: number) => {
+    const theirs = new Set(has.get(part)!.map(classOf));
+    return notes.filter((n) => theirs.has(classOf(n))).length > notes.length / 2;
+  };
+  const bars = [...Map.groupBy(tune, (n) => barIndexOf(played, n.onsetTicks))]
+    .filter(([b]) => melody[b] !== undefined && has.has(melody[b]));
+  const hits = bars.filter(([b, notes]) => isOf(notes, melody[b]!)).length / bars.length;
+  const leads = leadsRead(texture, trackLead(played), melody);
+  const chief = leads.filter((l) => l.doubled).length / leads.length;
+  console.log(`  tune ${hits.toFixed(3)} of ${bars.length} bars, chief line ${chief.toFixed(3)}`);
+  assertGreater(hits, chief - 0.02);
 });
 
 Deno.test("where nobody leads, that is said", () => {

@@ -20,7 +20,7 @@ Deno.test("bars that were written anew stand in the report as notes, before and 
   const work = wishesWritten(held, { file: "wishes.csv", text: table }, { reading, bars: undefined });
   const changed = await beforeAndAfter(work);
   assertEquals(changed.map((c) => c.bars), ["Bars 17 to 18", "Bars 21 to 40"]);
-  assertEquals(changed.map((c) => c.shownTo), [undefined, "28"]);
+  assertEquals(changed.map((c) => c.shownTo), [undefined, "30"]);
   assertMatch(changed[0]!.said[0]!, /^Violas: repeated eighths instead of held chord/);
   assertMatch(changed[0]!.said[1]!, /^Horn 3: rest instead of /);
   for (const { pictures } of changed) {
@@ -38,7 +38,7 @@ Deno.test("bars that were written anew stand in the report as notes, before and 
   const html = report(entries, { versions: true, changed });
   assertMatch(html, /<a href="#versions">What changed<\/a>/);
   assertEquals(html.match(/<h3>Bars (17 to 18|21 to 40)<\/h3>/g)?.length, 2);
-  assertMatch(html, /Shown up to bar 28/);
+  assertMatch(html, /Shown up to bar 30/);
   const fonts = html.match(/@font-face/g)?.length ?? 0;
   const apart = report(entries, { versions: true, changed: changed.slice(0, 1) }).match(/@font-face/g)
     ?.length;

@@ -1,4 +1,5 @@
 /** What is known of a score before the weights come in. */
+import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptFiguresOf } from "./kept_figures.ts";
@@ -55,7 +56,8 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
     pitched.push(f.line.length > 0 ? isPitched(f) : f.sounds && (pitched[i - parts] ?? false))
   );
   const scene = { parts, sounds: features.map((f) => f.sounds), companions };
-  const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, barIndex));
+  const isStruck = score.parts.map((p) => instrumentById(p.instrument).family === "percussion");
+  const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, { barIndex, isStruck }));
   const running = runningScalesOf(features, parts);
   const walking = walkingBassesOf(features, scene, lowest);
   const secondLines = secondLinesOf(features, scene, { lowest, walking });

@@ -5,16 +5,17 @@ import type { Scene } from "./surroundings.ts";
 
 /**
  * The parts that lie lowest in a bar: the lowest, notes held into it counted, and what doubles it up to an octave above.
+ * Kettledrums that strike below a bass in its own octave take nothing from it.
  *
  * @param scene who sounds, and who goes with whom
  * @param features features of every bar and part
- * @param barIndex the bar
+ * @param place the bar, and which parts are percussion
  * @returns part indexes
  */
 export function lowestOf(
   { parts, companions }: Scene,
   features: readonly CellFeatures[],
-  barIndex: number,
+  { barIndex, isStruck }: { readonly barIndex: number; readonly isStruck: readonly boolean[] },
 ): ReadonlySet<number> {
   /** The cell in which what a part sounds here began. */
   const begunIn = (cell: number): CellFeatures => {
@@ -25,8 +26,10 @@ export function lowestOf(
   const begun = Array.from({ length: parts }, (_, p) => begunIn(at + p));
   const pitched = begun.flatMap((f, p) => isPitched(f) ? [p] : []);
   if (pitched.length === 0) return new Set();
-  const meanPitch = Math.min(...pitched.map((p) => begun[p]!.meanPitch));
-  const lowest = pitched.filter((p) => begun[p]!.meanPitch < meanPitch + 0.5);
+  const least = (of: readonly number[]) => Math.min(...of.map((p) => begun[p]!.meanPitch));
+  const [ofAll, ofOthers] = [least(pitched), least(pitched.filter((p) => !isStruck[p]))];
+  const meanPitch = ofOthers - ofAll <= RULES.bassDoubledToSemitones ? ofOthers : ofAll;
+  const lowest = pitched.filter((p) => Math.abs(begun[p]!.meanPitch - meanPitch) < 0.5);
   const begins = (cell: number) => (features[cell]?.line.length ?? 0) > 0;
   /** Whether a part goes with one of the lowest where what it sounds here began, and wherever both begin something nearby. */
   const doubles = (p: number, low: number) =>

@@ -1,5 +1,4 @@
 /** Cases so plain that nobody would weigh them: signs of trill or tremolo, and bars filled by one figure of the table. */
-import type { Ticks } from "../../base/units.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { placeIn } from "../features/felt_time.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -40,17 +39,23 @@ function shapesFilling(f: CellFeatures): readonly FigureShape[] {
   return f.felt.cellTicks.flatMap((ticks) => CELLS.get(placesIn(f, ticks) ?? "") ?? []);
 }
 
-/** Mean length of notes under slashes as written: two in quick turn share one sign and last as long as both. */
-export function slashedTicks(line: CellFeatures["line"]): Ticks {
-  return line.reduce((sum, n) => sum + n.durationTicks * (n.tremoloAlternates ? 2 : 1), 0) / line.length;
+/** Whether notes under slashes too quick to count stay: two in quick turn do, whatever they last, and so do long ones. */
+export function staysUnderSlashes({ line, felt }: Pick<CellFeatures, "line" | "felt">): boolean {
+  if (line.length === 0) return false;
+  const [inTurn, ticks] = [
+    line.filter((n) => n.tremoloAlternates).length,
+    line.reduce((sum, n) => sum + n.durationTicks, 0),
+  ];
+  return inTurn >= line.length / 2 || ticks >= RULES.tremoloFromUnits * felt.unitTicks * line.length;
 }
 
 /**
  * What notes under quick slashes are for: a tremolo where they last; where they move on at once, they break a chord,
  * run or pulse, and the slashes only double each stroke.
  */
-function slashedRole({ line, felt }: CellFeatures): Role {
-  if (slashedTicks(line) >= RULES.tremoloFromUnits * felt.unitTicks || line.length < 3) return "trill";
+function slashedRole(f: CellFeatures): Role {
+  const { line } = f;
+  if (staysUnderSlashes(f) || line.length < 3) return "trill";
   const moves = line.slice(1).map((n, i) => n.soundingPitch - line[i]!.soundingPitch);
   const share = (fits: (move: number) => boolean) => moves.filter(fits).length / moves.length;
   if (share((move) => Math.abs(move) >= 3) >= RULES.figuresFromLeaps) return "figuration";
@@ -63,6 +68,19 @@ function slashedRole({ line, felt }: CellFeatures): Role {
 /** Whether most of a bar and of the bars read with it is under trill signs. */
 export function isTrilled({ trill }: CellFeatures): boolean {
   return trill >= RULES.ornamentedFrom;
+}
+
+/**
+ * Semitones from note to note of a bar. As over a bar line, the harmony may change in the middle of a bar of four beats: that
+ * step is none of the figure.
+ */
+function stepsWithin({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeatures): readonly number[] {
+  const middle = barUnits % 4 === 0 ? startTicks + barUnits * unitTicks / 2 : startTicks;
+  return line.slice(1).flatMap((n, i) =>
+    n.onsetTicks >= middle && line[i]!.onsetTicks < middle
+      ? []
+      : [Math.abs(n.soundingPitch - line[i]!.soundingPitch)]
+  );
 }
 
 /**
@@ -80,7 +98,8 @@ export function plainRole(f: CellFeatures): Role | undefined {
   if (rollsOn(f) && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
   const shapes = shapesFilling(f);
-  const own = f.line.slice(1).map((n, i) => Math.abs(n.soundingPitch - f.line[i]!.soundingPitch));
+  const own = stepsWithin(f);
+  if (own.length === 0) return undefined;
   if (
     shapes.includes("repeated notes") && f.meanUnits <= RULES.plainlyQuickToUnits &&
     own.filter((x) => x === 0).length >= RULES.plainlyRepeatedFrom * own.length

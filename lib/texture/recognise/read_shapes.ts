@@ -2,7 +2,7 @@
 import type { Share } from "../../base/units.ts";
 import type { Score } from "../../score/model.ts";
 import { rollsOn } from "../clues/rolls_on.ts";
-import { isTrilled, plainRole, slashedTicks } from "../clues/plain_role.ts";
+import { isTrilled, plainRole, staysUnderSlashes } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -34,8 +34,8 @@ export interface ShapeOptions {
 }
 
 /** Whether notes that last are under slashes too quick to count. */
-function isUnmeasured({ line, unmeasured, felt }: CellFeatures): boolean {
-  return unmeasured >= RULES.ornamentedFrom && slashedTicks(line) >= felt.unitTicks * RULES.tremoloFromUnits;
+function isUnmeasured(f: CellFeatures): boolean {
+  return f.unmeasured >= RULES.ornamentedFrom && staysUnderSlashes(f);
 }
 
 /** Shape that leaves no doubt: a trill, slashes too quick to count, one rhythm on one pitch. */

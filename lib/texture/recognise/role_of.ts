@@ -43,6 +43,11 @@ function walks({ line, felt }: CellFeatures): boolean {
   );
 }
 
+/** Whether a part keeps to the beats that the bass leaves to others: all but the first, bar after bar. */
+function leavesDownbeats(f: CellFeatures, { kept, ticksPerQuarter }: CellStanding): boolean {
+  return kept >= RULES.keptFrom && beatFigure(f, ticksPerQuarter) === "after-beats";
+}
+
 /** Whether a bar has one short stroke: whatever the bars beside it do, it does not move. */
 function isLoneStroke({ line, coverage, tremolo }: CellFeatures): boolean {
   return line.length === 1 && coverage <= RULES.loneStrokeTo && tremolo < RULES.ornamentedFrom;
@@ -133,7 +138,7 @@ export function roleOf(
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && f.meanUnits >= RULES.bassFromUnits &&
+    : isLowest && f.meanUnits >= RULES.bassFromUnits && !leavesDownbeats(f, place) &&
         (walks(f) ||
           steadyBass(f, ticksPerQuarter) !== undefined &&
             (kept >= RULES.keptBassFrom && f.meanUnits >= RULES.longBassFromUnits ||

@@ -14,11 +14,12 @@ import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { cellOnPage, pageOf } from "../../lib/texture/features/page.ts";
 import { soundingCells } from "../../lib/texture/features/sounding_cells.ts";
 import { CLUES } from "../../lib/texture/clues/clues.ts";
-import { broadAround, broadClues, broadRows } from "../../lib/texture/judge/broad_clues.ts";
+import { broadAround, broadClues, broadRowsOf } from "../../lib/texture/judge/broad_clues.ts";
 import { type Evidence, evidenceOf, type EvidenceRows } from "../../lib/texture/clues/evidence.ts";
+import { rowAt } from "../../lib/texture/clues/rows.ts";
 import { kindShares, saliences } from "../../lib/texture/judge/judge.ts";
 import { candidatesOf, HAND_OVER_COST, leadCourse } from "../../lib/texture/judge/lead_course.ts";
-import { leadClues, leadRows } from "../../lib/texture/judge/lead_clues.ts";
+import { leadClues, leadRowsOf } from "../../lib/texture/judge/lead_clues.ts";
 import { PHRASE_CLUES, phraseRows, sharesOfBars } from "../../lib/texture/judge/phrase_clues.ts";
 import type { LinearModel, TextureWeights } from "../../lib/texture/judge/weights.ts";
 import { packed } from "./left_out_weights.ts";
@@ -100,6 +101,9 @@ function coursesOf({ evidence, melody, leadWeight }: Studied, rows: EvidenceRows
   return runs.map((choices): Course => ({ choices, weight: leadWeight }));
 }
 
+/** The row of cells that cannot lead, which nobody asks for. */
+const NO_ROW = new Float64Array();
+
 /** Models of some movements, on top of the model of kinds, before they lean. */
 export function fitModels(
   studied: readonly Studied[],
@@ -114,7 +118,10 @@ export function fitModels(
   const seen = studied.map(({ evidence }) => {
     const shares = kindShares(evidence, { kinds, kind });
     const around = broadAround(shares, kinds, evidence);
-    return { shares, around, leads: leadRows(evidence, shares, around) };
+    const rows = leadRowsOf(evidence, shares, around);
+    const mayLead = new Set(candidatesOf(evidence).flat());
+    const leads = evidence.clues.map((_, i) => mayLead.has(i) ? rowAt(rows, i) : NO_ROW);
+    return { shares, around, leads };
   });
   const lead = fitCourses(studied.flatMap((s, m) => coursesOf(s, seen[m]!.leads)), {
     clues: leadClues(kinds),
@@ -122,7 +129,7 @@ export function fitModels(
     start: start?.lead,
   });
   const phrases = studied.map(({ evidence }, m) =>
-    phraseRows(sharesOfBars(saliences(seen[m]!.leads, lead, evidence), evidence), evidence)
+    phraseRows(sharesOfBars(saliences((i) => seen[m]!.leads[i]!, lead, evidence), evidence), evidence)
   );
   const phrase = fitCourses(studied.flatMap((s, m) => coursesOf(s, phrases[m]!)), {
     clues: PHRASE_CLUES,
@@ -133,11 +140,15 @@ export function fitModels(
   const broadSamples = studied.flatMap(({ evidence, texture }, m) => {
     if (texture.length === 0) return [];
     const { shares, around } = seen[m]!;
-    const course = leadCourse(saliences(phrases[m]!, phrase, evidence), evidence);
-    const rows = broadRows(evidence, shares, around, course);
+    const course = leadCourse(saliences((i) => phrases[m]![i]!, phrase, evidence), evidence);
+    const rows = broadRowsOf(evidence, shares, around, course);
     return texture.flatMap(({ cell, word }): readonly Sample[] =>
       WORDS.includes(word)
-        ? [{ row: rows[cell]!, kind: BROAD_KINDS.indexOf(broadOf(ANNOTATED_SHAPES[word]!)), weight: 1 }]
+        ? [{
+          row: evidence.scene.sounds[cell] ? rowAt(rows, cell) : new Float64Array(rows.width),
+          kind: BROAD_KINDS.indexOf(broadOf(ANNOTATED_SHAPES[word]!)),
+          weight: 1,
+        }]
         : []
     );
   });

@@ -4,6 +4,7 @@ import type { CellFeatures } from "../features/features.ts";
 import type { Companions } from "../features/overlaps.ts";
 import { RECURRENCE_CLUES } from "../features/recurrences.ts";
 import { type Beside, meanOfOthers } from "./beside.ts";
+import { COUNT } from "./counts.ts";
 import type { Counted } from "./span_clues.ts";
 
 /** Everything that is known of one part in one bar. */
@@ -92,8 +93,12 @@ const TABLE: readonly BarClue[] = [
   { name: "tremolo", source: "the bar", of: ({ features }) => features.tremolo },
   { name: "trill", source: "the bar", of: ({ features }) => features.trill },
   { name: "chords", source: "the bar", of: ({ features }) => features.chordShare },
-  { name: "accents", source: "the bar", of: ({ counted: n }) => n("accents") / Math.max(1, n("onsets")) },
-  { name: "downbeat", source: "the bar", of: ({ counted: n }) => n("downbeats") },
+  {
+    name: "accents",
+    source: "the bar",
+    of: ({ counted: n }) => n(COUNT.accents) / Math.max(1, n(COUNT.onsets)),
+  },
+  { name: "downbeat", source: "the bar", of: ({ counted: n }) => n(COUNT.downbeats) },
   { name: "enters", source: "the bars beside it", of: (c) => yes(!c.soundsBefore) },
   { name: "leaves", source: "the bars beside it", of: (c) => yes(!c.soundsAfter) },
   {

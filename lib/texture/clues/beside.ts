@@ -1,5 +1,6 @@
 /** How the parts of a bar stand beside each other: register, loudness, pace, motion. */
 import type { Instrument } from "../../instruments/catalogue.ts";
+import { COUNT } from "./counts.ts";
 import type { Counted } from "./span_clues.ts";
 import { lengthOf, paceOf } from "./span_clues.ts";
 
@@ -31,18 +32,18 @@ export interface Beside {
 }
 
 function standingOf(n: Counted, { unpitched }: Instrument): PartStanding {
-  const onsets = Math.max(1, n("onsets"));
-  const moves = Math.max(1, n("moves"));
+  const onsets = Math.max(1, n(COUNT.onsets));
+  const moves = Math.max(1, n(COUNT.moves));
   const length = lengthOf(n);
   return {
-    pitch: n("pitches") / onsets,
-    loud: n("dynamics") / onsets,
+    pitch: n(COUNT.pitches) / onsets,
+    loud: n(COUNT.dynamics) / onsets,
     pace: paceOf(n),
     length,
-    moving: (n("steps") + n("leaps")) / moves,
-    repeating: n("repeats") / moves,
+    moving: (n(COUNT.steps) + n(COUNT.leaps)) / moves,
+    repeating: n(COUNT.repeats) / moves,
     held: Math.min(1, length / 2),
-    pitched: !unpitched && n("onsets") > 0,
+    pitched: !unpitched && n(COUNT.onsets) > 0,
   };
 }
 

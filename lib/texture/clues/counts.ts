@@ -83,26 +83,26 @@ function countNote(
   { note, felt, at }: CountedNote,
   quarter: number,
 ): void {
-  const add = (name: Count, amount = 1) => counts[at + COUNT[name]]! += amount;
+  const add = (place: number, amount = 1) => counts[at + place]! += amount;
   const strokes = strokesIn(note, quarter);
   const stroke = note.durationTicks / strokes;
-  add("onsets");
-  add("strokes", strokes);
-  add("written", note.durationTicks / felt.unitTicks);
-  add("dynamics", note.dynamic);
-  add("pitches", note.soundingPitch);
-  if (note.slurred || note.slurStart) add("slurred");
-  if (note.articulations.some(isShort)) add("short");
-  if (note.articulations.some(isAccented)) add("accents");
-  if (!isOnBeat(note.onsetTicks, felt)) add("offBeat");
-  if (placeIn(note.onsetTicks, felt, felt.beatTicks / felt.divisions) >= 1e-6) add("offHalf");
-  if (note.onsetTicks === felt.startTicks) add("downbeats");
-  if (stroke >= COUNTED.heldFrom * felt.unitTicks) add("held");
-  if (stroke <= COUNTED.quickTo * felt.unitTicks) add("quick");
-  if (isDotted(stroke, quarter)) add("dotted");
+  add(COUNT.onsets);
+  add(COUNT.strokes, strokes);
+  add(COUNT.written, note.durationTicks / felt.unitTicks);
+  add(COUNT.dynamics, note.dynamic);
+  add(COUNT.pitches, note.soundingPitch);
+  if (note.slurred || note.slurStart) add(COUNT.slurred);
+  if (note.articulations.some(isShort)) add(COUNT.short);
+  if (note.articulations.some(isAccented)) add(COUNT.accents);
+  if (!isOnBeat(note.onsetTicks, felt)) add(COUNT.offBeat);
+  if (placeIn(note.onsetTicks, felt, felt.beatTicks / felt.divisions) >= 1e-6) add(COUNT.offHalf);
+  if (note.onsetTicks === felt.startTicks) add(COUNT.downbeats);
+  if (stroke >= COUNTED.heldFrom * felt.unitTicks) add(COUNT.held);
+  if (stroke <= COUNTED.quickTo * felt.unitTicks) add(COUNT.quick);
+  if (isDotted(stroke, quarter)) add(COUNT.dotted);
   if (strokes > 1) {
-    add("moves", strokes - 1);
-    add("repeats", strokes - 1);
+    add(COUNT.moves, strokes - 1);
+    add(COUNT.repeats, strokes - 1);
   }
 }
 
@@ -116,13 +116,13 @@ function countMove(
     readonly returns: boolean;
   },
 ): void {
-  const add = (name: Count) => counts[at + COUNT[name]]!++;
+  const add = (place: number) => counts[at + place]!++;
   const size = Math.abs(interval);
-  add("moves");
-  add(size === 0 ? "repeats" : size <= 2 ? "steps" : "leaps");
-  if (size > 7) add("wide");
-  if (size > 0 && returns) add("returns");
-  if (interval * last < 0) add("turns");
+  add(COUNT.moves);
+  add(size === 0 ? COUNT.repeats : size <= 2 ? COUNT.steps : COUNT.leaps);
+  if (size > 7) add(COUNT.wide);
+  if (size > 0 && returns) add(COUNT.returns);
+  if (interval * last < 0) add(COUNT.turns);
 }
 
 /** Units of silence before each note of a line; without end before the first and after the last. */

@@ -12,3 +12,18 @@ export function rowsFor(sounds: readonly boolean[], width: number): readonly Flo
   const silent = new Float64Array(width);
   return sounds.map((isHeard, i) => isHeard ? all.subarray(i * width, (i + 1) * width) : silent);
 }
+
+/** Rows of figures that are written when they are asked for: kept for every cell they would take more time to make than to weigh. */
+export interface RowsOf {
+  /** Figures in a row. */
+  readonly width: number;
+  /** Writes the row of a cell that sounds over what is there. */
+  readonly write: (row: Float64Array, cell: number) => void;
+}
+
+/** The row of one cell. */
+export function rowAt({ width, write }: RowsOf, cell: number): Float64Array {
+  const row = new Float64Array(width);
+  write(row, cell);
+  return row;
+}

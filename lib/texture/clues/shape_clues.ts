@@ -12,16 +12,12 @@ const NEAR = 3;
 /** Notes that make a short chain of steps, a long one, a winding line, a broken chord, a leaping line. */
 const CHAIN = { scale: 4, longScale: 5, winding: 5, arpeggio: 3, leaping: 4 } as const;
 
-/** A note of a part, with its strokes and the unit where it stands. */
-interface ShapedNote {
-  readonly note: Note;
-  readonly strokes: number;
-  readonly unitTicks: number;
-}
-
 /** One part's notes from beginning to end. */
 interface ShapedLine {
-  readonly notes: readonly ShapedNote[];
+  readonly notes: readonly Note[];
+  /** Strokes of each note, and the unit where it stands. */
+  readonly strokes: readonly number[];
+  readonly unitTicks: readonly number[];
   readonly chains: NoteChains;
   /** Whether silence parts each note from the one before it. */
   readonly isApart: readonly boolean[];
@@ -29,7 +25,10 @@ interface ShapedLine {
 
 /** What is counted over a span. */
 interface ShapedSpan {
-  readonly notes: readonly ShapedNote[];
+  readonly line: ShapedLine;
+  /** First note, and the note after the last. */
+  readonly from: number;
+  readonly to: number;
   /** How many units it lasts. */
   readonly length: number;
   readonly moves: LineMoves;
@@ -52,13 +51,13 @@ interface LineMoves {
   readonly turns: number;
 }
 
-function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): LineMoves {
+function movesOf({ notes, strokes, isApart }: ShapedLine, from: number, to: number): LineMoves {
   let [repeats, steps, leaps, returns, turns, last] = [0, 0, 0, 0, 0, 0];
   for (let i = from; i < to; i++) {
-    const { note, strokes } = notes[i]!;
-    repeats += strokes - 1;
+    const note = notes[i]!;
+    repeats += strokes[i]! - 1;
     if (i === from || isApart[i]) continue;
-    const interval = note.soundingPitch - notes[i - 1]!.note.soundingPitch;
+    const interval = note.soundingPitch - notes[i - 1]!.soundingPitch;
     if (interval === 0) {
       repeats++;
       continue;
@@ -66,7 +65,7 @@ function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): Line
     if (Math.abs(interval) <= 2) steps++;
     else leaps++;
     if (interval * last < 0) turns++;
-    if (i > from + 1 && notes[i - 2]!.note.soundingPitch === note.soundingPitch) returns++;
+    if (i > from + 1 && notes[i - 2]!.soundingPitch === note.soundingPitch) returns++;
     last = interval;
   }
   return { repeats, steps, leaps, returns, turns };
@@ -74,19 +73,23 @@ function movesOf({ notes, isApart }: ShapedLine, from: number, to: number): Line
 
 function spanOf(line: ShapedLine, [from, to]: readonly [number, number], length: number): ShapedSpan {
   const count = Math.max(1, to - from);
-  const notes = line.notes.slice(from, to);
+  const pitches: number[] = [];
   let [strokes, written] = [0, 0];
-  for (const n of notes) {
-    strokes += n.strokes;
-    written += n.note.durationTicks / n.unitTicks;
+  for (let i = from; i < to; i++) {
+    const { durationTicks, soundingPitch } = line.notes[i]!;
+    strokes += line.strokes[i]!;
+    written += durationTicks / line.unitTicks[i]!;
+    if (!pitches.includes(soundingPitch)) pitches.push(soundingPitch);
   }
   return {
-    notes,
+    line,
+    from,
+    to,
     length,
     moves: movesOf(line, from, to),
     strokes,
     written,
-    pitches: [...new Set(notes.map((n) => n.note.soundingPitch))],
+    pitches,
     inChains: (kind, least) => {
       let inside = 0;
       for (let i = from; i < to; i++) if (line.chains[kind][i]! >= least) inside++;
@@ -108,16 +111,16 @@ function compassOf({ pitches }: ShapedSpan): number {
 }
 
 /** Share of the notes with the commonest length. */
-function evenness({ notes }: ShapedSpan): number {
+function evenness({ line: { notes, strokes, unitTicks }, from, to }: ShapedSpan): number {
   const counts = new Map<number, number>();
   let most = 0;
-  for (const { note, strokes, unitTicks } of notes) {
-    const length = Math.round(note.durationTicks / strokes / unitTicks * 24);
+  for (let i = from; i < to; i++) {
+    const length = Math.round(notes[i]!.durationTicks / strokes[i]! / unitTicks[i]! * 24);
     const count = (counts.get(length) ?? 0) + 1;
     counts.set(length, count);
     most = Math.max(most, count);
   }
-  return most / Math.max(1, notes.length);
+  return most / Math.max(1, to - from);
 }
 
 /** The clues of one span, as a table. */
@@ -139,8 +142,8 @@ const TABLE: readonly { readonly name: string; readonly of: (span: ShapedSpan) =
   { name: "longest arpeggio", of: (s) => Math.log2(1 + s.longest("arpeggio")) },
   {
     name: "chord",
-    of: ({ notes, pitches }) =>
-      pitches.length >= 3 && chordOf(pitchClassesOf(notes.map((n) => n.note))) ? 1 : 0,
+    of: ({ line, from, to, pitches }) =>
+      pitches.length >= 3 && chordOf(pitchClassesOf(line.notes.slice(from, to))) ? 1 : 0,
   },
   { name: "pitches", of: (s) => Math.log2(1 + s.pitches.length) },
   { name: "single", of: (s) => s.pitches.length <= 1 ? 1 : 0 },
@@ -149,7 +152,7 @@ const TABLE: readonly { readonly name: string; readonly of: (span: ShapedSpan) =
   { name: "pace", of: (s) => Math.log2(Math.max(0.25, s.strokes / Math.max(0.25, s.written))) },
   { name: "density", of: (s) => Math.log2(0.25 + s.strokes / s.length) },
   { name: "sounding", of: (s) => Math.min(1, s.written / s.length) },
-  { name: "bare", of: ({ notes }) => notes.length === 0 ? 1 : 0 },
+  { name: "bare", of: ({ from, to }) => from === to ? 1 : 0 },
 ];
 
 /** Names of the clues, in the order of a row: each read in the bar and with the bars around it. */
@@ -162,19 +165,24 @@ function lineOf(
   cells: readonly CellFeatures[],
   ticksPerQuarter: number,
 ): { readonly line: ShapedLine; readonly starts: readonly number[] } {
-  const notes: ShapedNote[] = [];
-  const starts = cells.map(({ line, felt: { unitTicks } }) => {
+  const notes: Note[] = [];
+  const unitTicks: number[] = [];
+  const starts = cells.map(({ line, felt }) => {
     const start = notes.length;
-    for (const note of line) notes.push({ note, strokes: strokesIn(note, ticksPerQuarter), unitTicks });
+    for (const note of line) {
+      notes.push(note);
+      unitTicks.push(felt.unitTicks);
+    }
     return start;
   });
-  const isApart = notes.map(({ note, unitTicks }, i) => {
-    const before = notes[i - 1]?.note;
+  const isApart = notes.map(({ onsetTicks }, i) => {
+    const before = notes[i - 1];
     return before !== undefined &&
-      note.onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitTicks;
+      onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitTicks[i]!;
   });
-  const chains = noteChains(notes.map((n) => n.note), (i) => isApart[i]!);
-  return { line: { notes, chains, isApart }, starts: [...starts, notes.length] };
+  const chains = noteChains(notes, (i) => isApart[i]!);
+  const strokes = notes.map((note) => strokesIn(note, ticksPerQuarter));
+  return { line: { notes, strokes, unitTicks, chains, isApart }, starts: [...starts, notes.length] };
 }
 
 /**

@@ -1,8 +1,8 @@
 /** Clues of how a part moves over a span of bars, as a table: a name, and what it is of the counts. */
 import { COUNT, type Count } from "./counts.ts";
 
-/** Counts of one part over a span, by name. */
-export type Counted = (count: Count) => number;
+/** Counts of one part over a span, by their places in {@linkcode COUNT}. */
+export type Counted = (place: number) => number;
 
 /** A clue of a span of bars. */
 interface SpanClue {
@@ -15,14 +15,21 @@ interface SpanClue {
 /** Least lengths that are reckoned with, in units. */
 const [LEAST_SPAN, LEAST_LENGTH] = [0.25, 0.0625];
 
-const perMove = (count: Count) => (n: Counted) => n(count) / Math.max(1, n("moves"));
-const perOnset = (count: Count) => (n: Counted) => Math.min(1, n(count) / Math.max(1, n("onsets")));
-const isBare = (n: Counted) => n("onsets") === 0;
+const perMove = (count: Count) => {
+  const place = COUNT[count];
+  return (n: Counted) => n(place) / Math.max(1, n(COUNT.moves));
+};
+const perOnset = (count: Count) => {
+  const place = COUNT[count];
+  return (n: Counted) => Math.min(1, n(place) / Math.max(1, n(COUNT.onsets)));
+};
+const heldNotes = perOnset("held");
+const isBare = (n: Counted) => n(COUNT.onsets) === 0;
 
 /** Strokes per unit in which the part sounds. */
-export const paceOf = (n: Counted): number => n("strokes") / Math.max(LEAST_SPAN, n("sounding"));
+export const paceOf = (n: Counted): number => n(COUNT.strokes) / Math.max(LEAST_SPAN, n(COUNT.sounding));
 /** Mean length of a stroke in units. */
-export const lengthOf = (n: Counted): number => n("written") / Math.max(1, n("strokes"));
+export const lengthOf = (n: Counted): number => n(COUNT.written) / Math.max(1, n(COUNT.strokes));
 
 const CLUES_OF_SPAN: readonly SpanClue[] = [
   { name: "repeats", of: perMove("repeats") },
@@ -35,20 +42,20 @@ const CLUES_OF_SPAN: readonly SpanClue[] = [
   { name: "arpeggio", of: perOnset("arpeggioNotes") },
   { name: "pace", of: (n) => isBare(n) ? -2 : Math.log2(Math.max(LEAST_SPAN, paceOf(n))) },
   { name: "length", of: (n) => isBare(n) ? 2 : Math.log2(Math.max(LEAST_LENGTH, lengthOf(n))) },
-  { name: "coverage", of: (n) => Math.min(1, n("sounding") / Math.max(LEAST_SPAN, n("bar"))) },
+  { name: "coverage", of: (n) => Math.min(1, n(COUNT.sounding) / Math.max(LEAST_SPAN, n(COUNT.bar))) },
   { name: "slurred", of: perOnset("slurred") },
   { name: "short", of: perOnset("short") },
   { name: "offBeat", of: perOnset("offBeat") },
   { name: "offHalf", of: perOnset("offHalf") },
   { name: "apart", of: perOnset("apart") },
-  { name: "held", of: (n) => isBare(n) ? 1 : perOnset("held")(n) },
+  { name: "held", of: (n) => isBare(n) ? 1 : heldNotes(n) },
   { name: "quick", of: perOnset("quick") },
   { name: "dotted", of: perOnset("dotted") },
   { name: "distinct", of: perOnset("distinctPitches") },
   { name: "distinctLengths", of: perOnset("distinctLengths") },
-  { name: "compass", of: (n) => Math.min(2, n("compass") / 12 / Math.max(1, n("bar") / 4)) },
-  { name: "single", of: (n) => n("distinctPitches") <= 1 ? 1 : 0 },
-  { name: "fewStrokes", of: (n) => n("strokes") / Math.max(LEAST_SPAN, n("bar")) < 0.8 ? 1 : 0 },
+  { name: "compass", of: (n) => Math.min(2, n(COUNT.compass) / 12 / Math.max(1, n(COUNT.bar) / 4)) },
+  { name: "single", of: (n) => n(COUNT.distinctPitches) <= 1 ? 1 : 0 },
+  { name: "fewStrokes", of: (n) => n(COUNT.strokes) / Math.max(LEAST_SPAN, n(COUNT.bar)) < 0.8 ? 1 : 0 },
 ];
 
 /** Spans clues are read over: the bar, and as many units around it at least. */
@@ -69,7 +76,7 @@ export function writeSpanClues(row: Float64Array, from: number, counted: Counted
   return from + CLUES_OF_SPAN.length;
 }
 
-/** Counts of a part by name, out of a table of them. */
+/** Counts of a part, out of a table of them. */
 export function countedAt(table: Float64Array, at: number): Counted {
-  return (count) => table[at + COUNT[count]]!;
+  return (place) => table[at + place]!;
 }

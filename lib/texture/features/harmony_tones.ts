@@ -7,9 +7,14 @@ import type { Note } from "../../score/model.ts";
 const CHORDS = CHORD_TYPES.flatMap(({ quality: kind, semitones }) =>
   Array.from(
     { length: 12 },
-    (_, root) => ({ root, kind, tones: new Set(semitones.map((t) => (root + t) % 12)) }),
+    (_, root) => ({ root, kind, tones: inOne(semitones.map((t) => (root + t) % 12)) }),
   )
 );
+
+/** Pitch classes as one number, a bit for each. */
+function inOne(pitchClasses: readonly number[]): number {
+  return pitchClasses.reduce((all, p) => all | 1 << p, 0);
+}
 
 /** A chord by its root and kind. */
 export interface ChordTones {
@@ -40,6 +45,7 @@ export function pitchClassesOf(notes: readonly Note[]): readonly number[] {
  */
 export function chordOf(pitchClasses: readonly number[]): ChordTones | undefined {
   if (pitchClasses.length < 3) return undefined;
-  const found = CHORDS.find(({ tones }) => pitchClasses.every((p) => tones.has(p)));
+  const own = inOne(pitchClasses);
+  const found = CHORDS.find(({ tones }) => (own & ~tones) === 0);
   return found && { root: found.root, kind: found.kind };
 }

@@ -5,7 +5,7 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import type { LeadCourse } from "./lead_course.ts";
 import { RECURRENCE_CLUES } from "../features/recurrences.ts";
 import { CLUES } from "../clues/clues.ts";
-import { rowsFor } from "../clues/rows.ts";
+import type { RowsOf } from "../clues/rows.ts";
 import {
   amongCompanions,
   bestOfDoublings,
@@ -74,13 +74,13 @@ export function broadAround(kinds: EvidenceRows, names: readonly FigureShape[], 
   );
 }
 
-/** Rows of {@linkcode broadClues}. */
-export function broadRows(
+/** Rows of {@linkcode broadClues} of cells that sound. */
+export function broadRowsOf(
   { scene, clues }: Evidence,
   kinds: EvidenceRows,
   around: Around,
   lead: LeadCourse,
-): EvidenceRows {
+): RowsOf {
   const leads = new Float64Array(lead.shares.length);
   lead.course.forEach((p, b) => {
     if (p >= 0) leads[b * scene.parts + p] = 1;
@@ -95,14 +95,13 @@ export function broadRows(
     overBars(leads, scene, [1, 1]),
     overBars(doubled, scene, [1, 1, 1]),
   ];
-  const width = (kinds[0]?.length ?? 0) + columns.length + RECURRENCES_AT.length;
-  const rows = rowsFor(scene.sounds, width);
-  kinds.forEach((own, i) => {
-    if (!scene.sounds[i]) return;
-    const row = rows[i]!;
-    row.set(own);
-    columns.forEach((column, c) => row[own.length + c] = column[i]!);
-    RECURRENCES_AT.forEach((at, c) => row[own.length + columns.length + c] = clues[i]![at]!);
-  });
-  return rows;
+  const firstColumn = kinds[0]?.length ?? 0;
+  const width = firstColumn + columns.length + RECURRENCES_AT.length;
+  const write = (row: Float64Array, i: number) => {
+    row.set(kinds[i]!);
+    let at = firstColumn;
+    for (const column of columns) row[at++] = column[i]!;
+    for (const clue of RECURRENCES_AT) row[at++] = clues[i]![clue]!;
+  };
+  return { width, write };
 }

@@ -1,21 +1,34 @@
 /** From clues to probabilities: what kind each part is, who leads along the way, and what each part does broadly. */
-import { broadAround, broadRows } from "./broad_clues.ts";
+import { broadAround, broadRowsOf } from "./broad_clues.ts";
 import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
 import type { FigureShape } from "../figure_shapes.ts";
-import { FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
-import { leadRows } from "./lead_clues.ts";
+import { candidatesOf, FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
+import { leadRowsOf } from "./lead_clues.ts";
 import { phraseRows, sharesOfBars } from "./phrase_clues.ts";
 import { readAlike } from "./read_alike.ts";
-import { rowsFor } from "../clues/rows.ts";
+import { rowsFor, type RowsOf } from "../clues/rows.ts";
 import { type LinearModel, logShares, type TextureWeights, valuesOf } from "./weights.ts";
 
 /** Logarithms of the shares of what a model tells apart, per cell. */
-function sharesOf(rows: EvidenceRows, model: LinearModel, { scene: { sounds } }: Evidence): EvidenceRows {
+function sharesOf(
+  rowOf: (cell: number) => Float64Array,
+  model: LinearModel,
+  { scene: { sounds } }: Evidence,
+): EvidenceRows {
   const shares = rowsFor(sounds, model.offsets.length);
-  rows.forEach((row, i) => {
-    if (sounds[i]) shares[i]!.set(logShares(valuesOf(model, row)));
+  sounds.forEach((isHeard, i) => {
+    if (isHeard) shares[i]!.set(logShares(valuesOf(model, rowOf(i))));
   });
   return shares;
+}
+
+/** Rows one after the other in one list, each written over the one before. */
+function inTurn({ width, write }: RowsOf): (cell: number) => Float64Array {
+  const row = new Float64Array(width);
+  return (cell) => {
+    write(row, cell);
+    return row;
+  };
 }
 
 /** Logarithms of the shares of each kind, per cell; rounded up to a floor. */
@@ -23,7 +36,7 @@ export function kindShares(
   evidence: Evidence,
   weights: Pick<TextureWeights, "kinds" | "kind">,
 ): EvidenceRows {
-  const shares = sharesOf(evidence.clues, weights.kind, evidence);
+  const shares = sharesOf((i) => evidence.clues[i]!, weights.kind, evidence);
   for (const row of shares) for (let k = 0; k < row.length; k++) row[k] = Math.max(FLOOR, row[k]!);
   return shares;
 }
@@ -41,28 +54,33 @@ export interface Judgement {
   /** What the notes show. */
   readonly evidence: Evidence;
   /** What the lead was judged by, per cell. */
-  readonly leadRows: EvidenceRows;
+  readonly leadRows: RowsOf;
   /** The models. */
   readonly weights: TextureWeights;
 }
 
-/** How much each part asks to be followed by a model, per cell. */
-export function saliences(rows: EvidenceRows, model: LinearModel, { scene }: Evidence): Float64Array {
-  const values = new Float64Array(rows.length);
-  rows.forEach((row, i) => {
-    if (scene.sounds[i]) values[i] = valuesOf(model, row)[0]!;
-  });
+/** How much each part that may lead asks to be followed by a model, per cell. */
+export function saliences(
+  rowOf: (cell: number) => ArrayLike<number>,
+  model: LinearModel,
+  evidence: Evidence,
+): Float64Array {
+  const values = new Float64Array(evidence.scene.sounds.length);
+  for (const cells of candidatesOf(evidence)) {
+    for (const i of cells) values[i] = valuesOf(model, rowOf(i))[0]!;
+  }
   return values;
 }
 
 /** Who leads: asked of every bar alone, and then of the bars in their phrases. */
 export function leadOf(
-  rows: EvidenceRows,
+  rows: RowsOf,
   { lead, phrase }: Pick<TextureWeights, "lead" | "phrase">,
   evidence: Evidence,
 ): LeadCourse {
-  const alone = sharesOfBars(saliences(rows, lead, evidence), evidence);
-  return leadCourse(saliences(phraseRows(alone, evidence), phrase, evidence), evidence);
+  const alone = sharesOfBars(saliences(inTurn(rows), lead, evidence), evidence);
+  const phrases = phraseRows(alone, evidence);
+  return leadCourse(saliences((i) => phrases[i]!, phrase, evidence), evidence);
 }
 
 /**
@@ -75,9 +93,9 @@ export function leadOf(
 export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const kinds = kindShares(evidence, weights);
   const around = broadAround(kinds, weights.kinds, evidence);
-  const rows = leadRows(evidence, kinds, around);
+  const rows = leadRowsOf(evidence, kinds, around);
   const lead = leadOf(rows, weights, evidence);
-  const alone = sharesOf(broadRows(evidence, kinds, around, lead), weights.broad, evidence);
+  const alone = sharesOf(inTurn(broadRowsOf(evidence, kinds, around, lead)), weights.broad, evidence);
   const broad = readAlike(alone, evidence);
   return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
 }

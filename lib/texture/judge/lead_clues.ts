@@ -5,7 +5,7 @@ import type { FigureShape } from "../figure_shapes.ts";
 import { GROUP_CLUES } from "../clues/group_clues.ts";
 import { BAR_CLUES } from "../clues/bar_clues.ts";
 import { CLUES } from "../clues/clues.ts";
-import { rowsFor } from "../clues/rows.ts";
+import type { RowsOf } from "../clues/rows.ts";
 import { type Scene, SURROUNDINGS } from "../clues/surroundings.ts";
 
 /** Who a part is … */
@@ -67,26 +67,24 @@ function writeAround(
 }
 
 /**
- * What the lead is weighed by, for every cell.
+ * What the lead is weighed by, cell by cell.
  *
  * @param evidence what the notes show
  * @param kinds logarithms of the shares of the kinds, by cell
  * @param around surroundings of the odds of the broad kinds, melody first
- * @returns rows of {@linkcode leadClues}, all zero where a part is silent
+ * @returns rows of {@linkcode leadClues} of cells that sound
  */
-export function leadRows(
+export function leadRowsOf(
   { clues, groups, plain, scene }: Evidence,
   kinds: EvidenceRows,
   [melody]: Around,
-): EvidenceRows {
+): RowsOf {
   const firstBarClue = CLUES.length - BAR_CLUES.length;
   const others = melody!.length + GROUP_CLUES.length +
     FAMILIES.length * (BESIDE.length + 1 + BESIDE_GROUP.length) + GROUP_CLUES.length + BAR_CLUES.length + 1;
   const width = CLUES.length + (kinds[0]?.length ?? 0) + others;
-  const rows = rowsFor(scene.sounds, width);
-  clues.forEach((own, i) => {
-    if (!scene.sounds[i]) return;
-    const row = rows[i]!;
+  const write = (row: Float64Array, i: number) => {
+    const own = clues[i]!;
     const group = groups[i]!;
     row.set(own);
     row.set(kinds[i]!, own.length);
@@ -104,6 +102,6 @@ export function leadRows(
     at += group.length;
     writeAround(row, at, { rows: clues, cell: i, from: firstBarClue, scene, weights: TWO_BARS_AROUND });
     row[width - 1] = plain[i] ? 1 : 0;
-  });
-  return rows;
+  };
+  return { width, write };
 }

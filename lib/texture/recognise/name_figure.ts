@@ -32,16 +32,15 @@ function positionsInQuarter(f: CellFeatures, ticksPerQuarter: number): ReadonlyM
 /** How well strokes of a cell agree with where the notes fall, 0 to 1. */
 function agreement(
   strokes: readonly { readonly at: number }[],
-  positions: ReadonlyMap<number, number>,
+  positions: readonly (readonly [at: number, count: number])[],
 ): number {
-  const total = [...positions.values()].reduce((a, b) => a + b, 0);
-  if (total === 0) return 0;
-  let explained = 0;
+  let [total, explained, filled] = [0, 0, 0];
   for (const [at, count] of positions) {
+    total += count;
     if (strokes.some((s) => Math.abs(s.at - at) < 1 / 24)) explained += count;
   }
-  const filled =
-    strokes.filter((s) => [...positions.keys()].some((at) => Math.abs(s.at - at) < 1 / 24)).length;
+  if (total === 0) return 0;
+  for (const stroke of strokes) if (positions.some(([at]) => Math.abs(stroke.at - at) < 1 / 24)) filled++;
   return explained / total * (filled / strokes.length);
 }
 
@@ -97,6 +96,9 @@ function runs({ line }: CellFeatures): boolean {
     sizes.every((size) => size !== 0 && Math.abs(size) <= 2 && size * sizes[0]! > 0);
 }
 
+/** Figures of the table with one rhythm per quarter. */
+const IN_QUARTERS = FIGURES.filter((f) => f.cellQuarters === 1);
+
 /** Figure of the table with one rhythm per quarter that agrees best with the notes, if any does. */
 function bestOfTable(
   role: Role,
@@ -105,9 +107,10 @@ function bestOfTable(
 ): FigureId | undefined {
   let best: FigureId | undefined;
   let bestFit = 0.75;
-  for (const figure of FIGURES) {
-    if (figure.role !== role || figure.shape !== shape || figure.cellQuarters !== 1) continue;
-    const fit = agreement(figure.strokes, positions);
+  const placed = [...positions];
+  for (const figure of IN_QUARTERS) {
+    if (figure.role !== role || figure.shape !== shape) continue;
+    const fit = agreement(figure.strokes, placed);
     if (fit > bestFit) {
       best = figure.id;
       bestFit = fit;

@@ -7,6 +7,7 @@ import { figureById, type FigureName } from "../figures.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
+import { rowAt } from "../clues/rows.ts";
 import { resolvesTrill } from "../clues/resolves_trill.ts";
 import { FLOOR } from "../judge/lead_course.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
@@ -118,7 +119,7 @@ function leadReading(
   },
 ): Finding {
   const higher = bar.filter((g) => isPitched(g) && g.meanPitch > f.meanPitch + 0.5).length;
-  const clues = strongestClues(judgement.weights.lead, judgement.leadRows[cell]!).filter((clue) =>
+  const clues = strongestClues(judgement.weights.lead, rowAt(judgement.leadRows, cell)).filter((clue) =>
     clue !== "the top line" && !isEmpty(clue, f)
   );
   const figure = isTune(judgement, cell)

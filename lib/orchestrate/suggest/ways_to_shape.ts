@@ -11,6 +11,9 @@ import type { TrialWay } from "./trial_way.ts";
 /** Steps of loudness between the lowest place of a contour and its highest, tried one after the other: a growth of two steps is heard, one of four is a great one. Common practice, no source. */
 const GROWTHS = [2, 4] as const;
 
+/** Where in a contour a group stands at its own mark: near the top, so that it is not driven far beyond it. Model assumption. */
+const OWN_MARK = 0.75;
+
 /** Lowest mean pitch from which a group may go an octave lower, sounding MIDI pitch. Common practice, no source. */
 const MAY_GO_LOWER = 60;
 
@@ -81,7 +84,8 @@ function grown(
     readonly steps: number;
   },
 ): TrialWay {
-  const at = (group: PassageGroup, height: number) => markFrom(group, Math.round(steps * (height - 0.5)));
+  const at = (group: PassageGroup, height: number) =>
+    markFrom(group, Math.round(steps * (height - OWN_MARK)));
   return {
     what: `${who}: ${
       legs.map(({ from, to }) => `${at(groups[0]!, from)} to ${at(groups[0]!, to)}`).join(", ")

@@ -20,16 +20,16 @@ export interface Lead {
  */
 export function leadsInBars(
   score: Pick<Score, "parts">,
-  { cells: all, origin, layers = [] }: Pick<Texture, "cells" | "origin"> & Partial<Pick<Texture, "layers">>,
+  texture: Pick<Texture, "cells" | "origin"> & Partial<Pick<Texture, "layers">>,
   { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): readonly Lead[] {
   const { parts } = score;
-  const cells = origin === "written" ? withoutUpbeats({ cells: all, layers }) : all;
+  const cells = withoutUpbeats(texture);
   const found = new Map<string, { names: readonly string[]; bars: number }>();
   for (let b = fromBarIndex; b <= toBarIndex; b++) {
     const leads = cells.slice(b * parts.length, (b + 1) * parts.length).filter((c) => c.role === "lead");
     if (leads.length === 0) continue;
-    const chief = origin === "written" ? leads : surest(leads);
+    const chief = texture.origin === "written" ? leads : surest(leads);
     const names = isTutti(leads.length, score) ? [TUTTI_NAME] : chief.map((c) => parts[c.part]!.name);
     const lead = found.get(names.join("\n")) ?? { names, bars: 0 };
     found.set(names.join("\n"), { ...lead, bars: lead.bars + 1 });

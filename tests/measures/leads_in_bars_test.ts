@@ -1,6 +1,8 @@
-import { assertEquals } from "@std/assert";
+import { assert, assertEquals } from "@std/assert";
+import { demoPlans, demoSketch, realise, textureOf } from "ripieno";
 import type { RoleCell } from "ripieno/texture";
 import { leadsInBars } from "../../lib/measures/leads_in_bars.ts";
+import { withoutUpbeats } from "../../lib/texture/without_upbeats.ts";
 
 const PARTS = ["Flute 1", "Oboe 1", "Horn 1", "Harp", "Violas", "Cellos", "Tuba"].map((name) => ({
   name,
@@ -36,4 +38,11 @@ Deno.test("only the bars asked for count, the last included; six of seven parts 
   const bars = [{ 0: 1 }, { 0: 1 }, { 1: 1 }, { 1: 1 }];
   assertEquals(leads(bars, "recognised", [1, 2]), [["Flute 1", 1], ["Oboe 1", 1]]);
   assertEquals(leads([{ 0: 1, 1: 1, 2: 1, 3: 1, 4: 1, 5: 1 }], "recognised"), [["tutti", 1]]);
+});
+
+Deno.test("what is read off the notes has no upbeats to layers: every cell stays as it was read", () => {
+  const { layers: _plan, ...score } = realise(demoSketch(), demoPlans().rotating);
+  const texture = textureOf(score);
+  assert(texture.layers.length > new Set(texture.layers.map((l) => l.id)).size, "layers share their names");
+  assertEquals(withoutUpbeats(texture), texture.cells);
 });

@@ -104,7 +104,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
   const byBar = (cells: readonly RoleCell[]) =>
     score.bars.map((_, b) => cells.slice(b * parts, (b + 1) * parts));
   // Where a layer begins is known of what was planned; what is read has its changes in the bars in which they are heard.
-  const bars = byBar(texture.origin === "written" ? withoutUpbeats(texture) : texture.cells);
+  const bars = byBar(withoutUpbeats(texture));
   const { matrix, alike, scoredAlike: like } = selfSimilarity(score, bars, settings);
   const novelty = noveltyCurve(count, alike, Math.max(1, Math.round(settings.noveltyHalfWidthBars)));
   const sounds = bars.map((bar) => bar.some((c) => c.role !== "rest"));

@@ -518,7 +518,7 @@ export function figureById(id: string): TableFigure | undefined {
  * ```ts
  * import { figuresFor } from "ripieno";
  * import { assertEquals } from "@std/assert";
- * assertEquals(figuresFor("pad").map((f) => f.id), ["held chord", "rolled chords"]);
+ * assertEquals(figuresFor("pad").map((f) => f.id), ["held chord", "rolled chords", "stab with a swell"]);
  * ```
  */
 export function figuresFor(role: Role): readonly TableFigure[] {

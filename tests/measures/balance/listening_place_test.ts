@@ -99,15 +99,6 @@ Deno.test("sections sit one behind the other, strings in front, voices at the ba
 });
 
 Deno.test("seats without figures of one's own are those of a usual stage, in metres behind its front (common practice, no source)", () => {
-  assertEquals(SEATING_METRES, {
-    strings: 3,
-    plucked: 4,
-    keyboard: 5,
-    woodwind: 6,
-    brass: 8,
-    percussion: 10,
-    voice: 11,
-  });
   const hall = { roomConstantSquareMetres: 2000 };
   assertEquals(
     inHall(hall),

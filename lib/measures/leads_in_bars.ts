@@ -24,12 +24,14 @@ export function leadsInBars(
   { fromBarIndex, toBarIndex }: { readonly fromBarIndex: number; readonly toBarIndex: number },
 ): readonly Lead[] {
   const { parts } = score;
-  const cells = withoutUpbeats(texture);
+  const { origin, layers = [] } = texture;
+  const asked = texture.cells.slice(fromBarIndex * parts.length, (toBarIndex + 1) * parts.length);
+  const cells = withoutUpbeats({ origin, layers, cells: asked });
   const found = new Map<string, { names: readonly string[]; bars: number }>();
-  for (let b = fromBarIndex; b <= toBarIndex; b++) {
+  for (let b = 0; b <= toBarIndex - fromBarIndex; b++) {
     const leads = cells.slice(b * parts.length, (b + 1) * parts.length).filter((c) => c.role === "lead");
     if (leads.length === 0) continue;
-    const chief = texture.origin === "written" ? leads : surest(leads);
+    const chief = origin === "written" ? leads : surest(leads);
     const names = isTutti(leads.length, score) ? [TUTTI_NAME] : chief.map((c) => parts[c.part]!.name);
     const lead = found.get(names.join("\n")) ?? { names, bars: 0 };
     found.set(names.join("\n"), { ...lead, bars: lead.bars + 1 });

@@ -7,7 +7,7 @@ import { silentCell } from "./silent_cell.ts";
  * from bar 9 on, and comes in on the last beat of bar 8, does not lead in bar 8.
  */
 export function withoutUpbeats(
-  { cells, origin, layers = [] }: Pick<Texture, "cells" | "origin"> & Partial<Pick<Texture, "layers">>,
+  { cells, origin, layers }: Pick<Texture, "cells" | "origin" | "layers">,
 ): readonly RoleCell[] {
   // What is read off the notes has no layers that begin at a bar line by plan.
   if (origin !== "written") return cells;

@@ -7,6 +7,7 @@ import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import type { Note, Part, Score, WrittenWords } from "../../score/model.ts";
 import { isLongSilence } from "../../score/silence.ts";
+import { type SlurEnds, slurEnds } from "../../score/slur_ends.ts";
 import { barIndexOf } from "../../score/time.ts";
 import { namesInShort, type PartInOctave } from "./names_in_short.ts";
 import { waysInForce } from "./technique_words.ts";
@@ -287,9 +288,6 @@ function onOneStave(
   });
 }
 
-/** What a note has of slurs. */
-type SlurEnds = Pick<Note, "slurred" | "slurStart" | "slurStop">;
-
 const NO_SLUR: SlurEnds = { slurred: false, slurStart: false, slurStop: false };
 
 /**
@@ -299,11 +297,8 @@ const NO_SLUR: SlurEnds = { slurred: false, slurStart: false, slurStop: false };
 function slursOf(notes: readonly Note[]): ReadonlyMap<Ticks, SlurEnds> {
   const chords = [...Map.groupBy(notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks), (n) => n.onsetTicks)];
   const joined = chords.map(([, chord], i) => i > 0 && chord.some((n) => n.slurred));
-  return new Map(chords.map(([onsetTicks], i) => [onsetTicks, {
-    slurred: joined[i]!,
-    slurStart: !joined[i] && joined[i + 1] === true,
-    slurStop: joined[i]! && joined[i + 1] !== true,
-  }]));
+  const ends = slurEnds(joined);
+  return new Map(chords.map(([onsetTicks], i) => [onsetTicks, ends[i]!]));
 }
 
 /** The row as a part; where nothing lies on one of its staves, on the other alone. */

@@ -17,6 +17,8 @@ const BEGIN: Partial<Readonly<Record<Technique, string>>> = {
   "sul tasto": "sul tasto",
   "flutter": "flutter-tongue",
 };
+/** Words of a mute put on. */
+const MUTED = "con sord.";
 /** Words that end it. */
 const END: Partial<Readonly<Record<Technique, string>>> = {
   "pizzicato": "arco",
@@ -76,12 +78,22 @@ export function trueWays<W extends PrintedWay>(
   });
 }
 
+/** A change of the way of playing: its words, and how it goes on. */
+interface WayChange extends TechniqueWords {
+  readonly manner: Technique;
+  readonly muted: boolean;
+}
+
 /** Words that one stave needs besides those that stand there already. */
 export function techniqueWords(
   points: readonly TechniquePoint[],
   printed: readonly PrintedWay[] = [],
 ): readonly TechniqueWords[] {
-  const words: TechniqueWords[] = [];
+  return wayChanges(points, printed);
+}
+
+function wayChanges(points: readonly TechniquePoint[], printed: readonly PrintedWay[]): readonly WayChange[] {
+  const words: WayChange[] = [];
   let reached = 0;
   let manner: Technique = "ordinario";
   let muted = false;
@@ -103,13 +115,13 @@ export function techniqueWords(
         : manner === "pizzicato"
         ? "no" as const
         : undefined;
-      words.push({ ticks, words: text, ...(pizzicato ? { pizzicato } : {}) });
       manner = wanted.manner;
+      words.push({ ticks, words: text, manner, muted, ...(pizzicato ? { pizzicato } : {}) });
     }
     const mute: boolean = wanted.muted ?? (muted && mutes[i]!);
     if (muted !== mute) {
       muted = mute;
-      words.push({ ticks, words: muted ? "con sord." : "senza sord." });
+      words.push({ ticks, words: muted ? MUTED : "senza sord.", manner, muted });
     }
   }
   return words;
@@ -126,15 +138,8 @@ export interface WayInForce {
 
 /** Ways of playing of a part, place by place, for where they are said beside its name. */
 export function waysInForce(points: readonly TechniquePoint[]): readonly WayInForce[] {
-  const begun = new Set(Object.values(BEGIN));
-  let manner = "";
-  let mute = "";
-  return techniqueWords(points).map(({ ticks, words }): WayInForce => {
-    const isMute = words.endsWith("sord.");
-    const begins = begun.has(words) || words === "con sord.";
-    if (isMute) mute = begins ? words : "";
-    else manner = begins ? words : "";
-    const holds = [manner, mute].filter((word) => word !== "").join(", ");
-    return { ticks, holds, ends: begins ? "" : words };
+  return wayChanges(points, []).map(({ ticks, words, manner, muted }): WayInForce => {
+    const held = [BEGIN[manner], muted ? MUTED : undefined].filter((word) => word !== undefined);
+    return { ticks, holds: held.join(", "), ends: held.includes(words) ? "" : words };
   });
 }

@@ -1,6 +1,7 @@
 /** Putting dynamics, strokes, slurs and signs on a layer's notes, as a player expects to read them. */
 import { makeNote } from "../../score/build.ts";
 import type { Articulation, Note } from "../../score/model.ts";
+import { slurEnds } from "../../score/slur_ends.ts";
 import { tremoloSlashesFor } from "../../score/tremolo.ts";
 import type { Seconds, Ticks } from "../../base/units.ts";
 import type { PlainNote } from "./layers/task.ts";
@@ -87,22 +88,20 @@ export function dress(notes: readonly NoteToDress[], dressing: Dressing): readon
  */
 function slurredAsWritten(dressed: readonly Note[], plain: readonly PlainNote[]): readonly Note[] {
   if (!plain.some((n) => n.slurStart)) return dressed;
-  const places = [...Map.groupBy(dressed.keys(), (i) => dressed[i]!.part).values()];
-  const slurs = new Map<number, Pick<Note, "slurred" | "slurStart" | "slurStop">>();
-  for (const line of places) {
-    const isJoined = (k: number) => {
-      const [before, note] = [dressed[line[k - 1]!], dressed[line[k]!]];
-      return note !== undefined && before !== undefined && plain[line[k]!]!.slurred === true &&
+  const byPart = Map.groupBy(
+    dressed.map((note, i) => ({ note, source: plain[i]! })),
+    ({ note }) => note.part,
+  );
+  return [...byPart.values()].flatMap((line) => {
+    const joined = line.map(({ note, source }, i) => {
+      const before = line[i - 1]?.note;
+      return before !== undefined && source.slurred === true &&
         before.onsetTicks + before.durationTicks === note.onsetTicks &&
         !before.articulations.includes("breath");
-    };
-    line.forEach((i, k) => {
-      const [slurred, goesOn] = [isJoined(k), isJoined(k + 1)];
-      const slurStart = goesOn && (!slurred || plain[i]!.slurStart === true);
-      slurs.set(i, { slurred, slurStart, slurStop: slurred && (!goesOn || slurStart) });
     });
-  }
-  return dressed.map((n, i) => ({ ...n, ...slurs.get(i)! }));
+    const ends = slurEnds(joined, (i) => line[i]!.source.slurStart === true);
+    return line.map(({ note }, i) => ({ ...note, ...ends[i]! }));
+  });
 }
 
 /** Quarters for which a sign of two notes in turn can be printed. */
@@ -187,11 +186,7 @@ export function slur(
       joined.push(isInBar || isHeldOver);
       hasGoneOn = isInBar ? hasGoneOn : isHeldOver;
     });
-    return sorted.map((n, i) => ({
-      ...n,
-      slurred: joined[i]!,
-      slurStart: !joined[i] && joined[i + 1] === true,
-      slurStop: joined[i]! && joined[i + 1] !== true,
-    }));
+    const ends = slurEnds(joined);
+    return sorted.map((n, i) => ({ ...n, ...ends[i]! }));
   });
 }

@@ -1,5 +1,5 @@
 /** The tune of a finished score: the line that leads, bar by bar, one note at a time. */
-import { memoOf } from "../../base/memo.ts";
+import { memo, memoOf } from "../../base/memo.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
@@ -40,25 +40,29 @@ function upperLine(notes: readonly Note[]): readonly Note[] {
 }
 
 /**
- * The stave that leads of each part on several, bar by bar: the hands of a pianist are read as two players, so that what the left
- * has under a rest of the right is no tune, and a tune in the left is one.
+ * The stave that leads of a part on several, bar by bar; none of others. The hands of a pianist are read as two players, so that
+ * what the left has under a rest of the right is no tune, and a tune in the left is one.
  */
-const leadingStaves = memoOf((score: Score): ReadonlyMap<number, readonly (number | undefined)[]> => {
-  const byPart = Map.groupBy(score.notes, (n) => n.part);
-  return new Map([...byPart].flatMap(([part, notes]) => {
-    const staves = [...new Set(notes.map((n) => n.staff))].sort((a, b) => a - b);
-    if (staves.length < 2) return [];
-    const { layers: _told, ...plain } = score;
-    const hands: Score = {
-      ...plain,
-      parts: staves.map((staff) => ({ ...score.parts[part]!, id: `${part} ${staff}` })),
-      notes: notes.map((n) => ({ ...n, part: staves.indexOf(n.staff) })),
-    };
-    const all = { fromBarIndex: 0, toBarIndex: score.bars.length - 1, startTicks: 0, endTicks: Infinity };
-    const leads = leadingParts(hands, recognise(hands), all);
-    return [[part, leads.map((hand) => hand === undefined ? undefined : staves[hand])] as const];
-  }));
+const leadingStaves = memoOf((score: Score) => {
+  const kept = memo<readonly (number | undefined)[], number>(score.parts.length * 2);
+  return (part: number) => kept(part, () => stavesThatLead(score, part));
 });
+
+function stavesThatLead(score: Score, part: number): readonly (number | undefined)[] {
+  const notes = score.notes.filter((n) => n.part === part);
+  const staves = [...new Set(notes.map((n) => n.staff))].sort((a, b) => a - b);
+  if (staves.length < 2) return [];
+  const { layers: _told, ...plain } = score;
+  const hands: Score = {
+    ...plain,
+    parts: staves.map((staff) => ({ ...score.parts[part]!, id: `${part} ${staff}` })),
+    notes: notes.map((n) => ({ ...n, part: staves.indexOf(n.staff) })),
+  };
+  const all = { fromBarIndex: 0, toBarIndex: score.bars.length - 1, startTicks: 0, endTicks: Infinity };
+  return leadingParts(hands, recognise(hands), all).map((hand) =>
+    hand === undefined ? undefined : staves[hand]
+  );
+}
 
 /** Each note of a line as long as it is alone: to the next at most. */
 function oneAtATime(line: readonly Note[]): readonly Note[] {
@@ -81,7 +85,7 @@ export function leadLine(score: Score, texture: Texture, bars: BarsFound): reado
   const own = soundingNotes(score).filter((n) =>
     n.onsetTicks >= bars.startTicks && n.onsetTicks < bars.endTicks && !n.unpitched &&
     leads[barIndexOf(score, n.onsetTicks) - bars.fromBarIndex] === n.part &&
-    n.staff === (staves.get(n.part)?.[barIndexOf(score, n.onsetTicks)] ?? n.staff)
+    n.staff === (staves(n.part)[barIndexOf(score, n.onsetTicks)] ?? n.staff)
   );
   const lines = [...Map.groupBy(own, (n) => n.part).values()].flatMap(upperLine);
   return oneAtATime(lines.toSorted((a, b) => a.onsetTicks - b.onsetTicks));

@@ -1,8 +1,6 @@
 /** Scorings of passages drawn in threads: the same as in one, since each passage has its own chance. */
 import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
-import { InputError } from "../../base/errors.ts";
-import { mayStartThread } from "../../base/may_start_thread.ts";
+import { inThreads, mayStartThread } from "../../base/threads.ts";
 import { ownInstruments } from "../../instruments/catalogue.ts";
 import type { FromPoolThread, PoolJob, ToPoolThread } from "./pool_worker.ts";
 import type { Scoring } from "./wish_terms.ts";
@@ -35,45 +33,24 @@ export async function poolsInThreads(
     readonly onScoring: () => void;
   },
 ): Promise<readonly (readonly Scoring[])[]> {
-  if (!mayStartThread(THREAD)) {
-    throw new InputError({
-      action: "look for plans in several threads",
-      problem: "the program may not read the file that threads start from",
-      remedy: "Run it with --allow-read, or give workers: 0",
-    });
-  }
-  signal?.throwIfAborted();
   const { passages } = job.wishes;
   const pools: (readonly Scoring[])[] = passages.map(() => []);
-  const workers = Array.from({ length: threads }, () => new Worker(THREAD));
-  let [next, done] = [0, 0];
-  try {
-    await new Promise<void>((resolve, reject) => {
-      signal?.addEventListener("abort", () => reject(signal.reason), { once: true });
-      for (const worker of workers) {
-        const say = (message: ToPoolThread) => worker.postMessage(message);
-        const goOn = () => {
-          if (next < passages.length) say({ kind: "passage", passage: next++ });
-        };
-        worker.on("message", (data: FromPoolThread) => {
-          if (data.kind === "failed") {
-            return reject(new Error(`A thread of the search failed: ${data.message}`));
-          }
-          if (data.kind === "scoring") return onScoring();
-          pools[data.passage] = data.pool;
-          if (++done === passages.length) resolve();
-          else goOn();
-        });
-        worker.on(
-          "error",
-          (error: Error) => reject(new Error(`A thread of the search failed: ${error.message}`)),
-        );
-        say({ kind: "job", job, ownInstruments: ownInstruments() });
-        goOn();
-      }
+  let [next, finished] = [0, 0];
+  const how = { action: "look for plans in several threads", work: "search", threads, signal };
+  await inThreads(THREAD, how, (worker, _thread, { done, failed }) => {
+    const say = (message: ToPoolThread) => worker.postMessage(message);
+    const goOn = () => {
+      if (next < passages.length) say({ kind: "passage", passage: next++ });
+    };
+    worker.on("message", (data: FromPoolThread) => {
+      if (data.kind === "failed") return failed(new Error(`A thread of the search failed: ${data.message}`));
+      if (data.kind === "scoring") return onScoring();
+      pools[data.passage] = data.pool;
+      if (++finished === passages.length) done();
+      else goOn();
     });
-  } finally {
-    await Promise.all(workers.map((worker) => worker.terminate()));
-  }
+    say({ kind: "job", job, ownInstruments: ownInstruments() });
+    goOn();
+  });
   return pools;
 }

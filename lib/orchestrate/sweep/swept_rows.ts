@@ -1,6 +1,5 @@
 /** The rows of a grid of choices: every setting written, checked and measured, one row each. */
 import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
 import {
   A_FUNCTION,
   A_PLAN,
@@ -13,8 +12,8 @@ import {
   checkOptions,
   listOf,
 } from "../../base/arguments.ts";
-import { InputError, refusals } from "../../base/errors.ts";
-import { mayStartThread } from "../../base/may_start_thread.ts";
+import { refusals } from "../../base/errors.ts";
+import { inThreads, mayStartThread } from "../../base/threads.ts";
 import { allInstruments, ownInstruments } from "../../instruments/catalogue.ts";
 import { orchestra as orchestraByName, type OrchestraPart } from "../../instruments/orchestra.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
@@ -236,48 +235,30 @@ async function workInThreads(
   handfuls: readonly (readonly number[])[],
   { take, signal, threads }: Work & { readonly threads: number },
 ): Promise<void> {
-  if (!mayStartThread(THREAD)) {
-    throw new InputError({
-      action: "sweep in several threads",
-      problem: "the program may not read the file that threads start from",
-      remedy: "Run it with --allow-read, or give workers: 0",
-    });
-  }
-  // It may have been aborted while the file was opened, before anybody listened.
-  signal?.throwIfAborted();
-  const workers = Array.from({ length: threads }, () => new Worker(THREAD));
   const nextFor = sharedOut(handfuls, threads);
-  let writing = Promise.resolve();
+  let [busy, writing] = [threads, Promise.resolve()];
+  const how = { action: "sweep in several threads", work: "sweep", threads, signal };
   try {
-    await new Promise<void>((resolve, reject) => {
-      let busy = workers.length;
-      signal?.addEventListener("abort", () => reject(signal.reason), { once: true });
-      for (const [thread, worker] of workers.entries()) {
-        const say = (message: ToThread) => worker.postMessage(message);
-        const goOn = () => {
-          const settings = nextFor(thread);
-          if (settings !== undefined) say({ kind: "settings", settings });
-          else if (--busy === 0) resolve();
-        };
-        worker.on("message", (data: FromThread) => {
-          if (data.kind === "failed") {
-            reject(new Error(`Setting ${data.setting + 1} of the sweep failed: ${data.message}`));
-            return;
-          }
-          goOn();
-          writing = writing.then(() => take(data.rows));
-          writing.catch(reject);
-        });
-        worker.on("error", (error: Error) => {
-          reject(new Error(`A thread of the sweep failed: ${error.message}`));
-        });
-        say({ kind: "job", job, ownInstruments: ownInstruments() });
+    await inThreads(THREAD, how, (worker, thread, { done, failed }) => {
+      const say = (message: ToThread) => worker.postMessage(message);
+      const goOn = () => {
+        const settings = nextFor(thread);
+        if (settings !== undefined) say({ kind: "settings", settings });
+        else if (--busy === 0) done();
+      };
+      worker.on("message", (data: FromThread) => {
+        if (data.kind === "failed") {
+          return failed(new Error(`Setting ${data.setting + 1} of the sweep failed: ${data.message}`));
+        }
         goOn();
-      }
+        writing = writing.then(() => take(data.rows));
+        writing.catch(failed);
+      });
+      say({ kind: "job", job, ownInstruments: ownInstruments() });
+      goOn();
     });
     await writing;
   } finally {
-    await Promise.all(workers.map((worker) => worker.terminate()));
     // A row that is being written is written whole before the file is closed.
     await writing.catch(() => {});
   }

@@ -1,10 +1,12 @@
 /**
  * `deno task coverage [PATH …]`: which lines and branches of the library the tests run, the least covered files first; the
- * last line is the whole. Fails below the shares that are asked for. With paths only those tests are run, added to what
- * earlier calls have covered where the first word is `--more`. What runs in threads and processes that tests start is not
- * counted.
+ * last line is the whole. Fails below the shares that are asked for, and where no test loads a file that has code. With
+ * paths only those tests are run, added to what earlier calls have covered where the first word is `--more`. What runs in
+ * threads and in processes of Deno that tests start counts, but for those that are killed.
  */
 import { join } from "node:path";
+import ts from "typescript";
+import { filesBelow } from "./setup/files_below.ts";
 import { PROJECT, runCommand } from "./setup/run_command.ts";
 
 /** Least shares of lines and branches in percent. */
@@ -26,6 +28,16 @@ function coveredIn(table: string): readonly Covered[] {
   )
     .filter((cells) => cells.length === 4 && /^[\d.]+$/.test(cells[1]!))
     .map(([file, branches, , lines]) => ({ file: file!, branches: Number(branches), lines: Number(lines) }));
+}
+
+/** Whether anything is left of a file beside types and names handed on. */
+function hasCode(file: string): boolean {
+  const { outputText } = ts.transpileModule(Deno.readTextFileSync(join(PROJECT, file)), {
+    compilerOptions: { target: ts.ScriptTarget.ESNext, module: ts.ModuleKind.ESNext },
+  });
+  return ts.createSourceFile(file, outputText, ts.ScriptTarget.ESNext).statements.some((statement) =>
+    !ts.isImportDeclaration(statement) && !ts.isExportDeclaration(statement)
+  );
 }
 
 const keepsEarlier = Deno.args[0] === "--more";
@@ -66,8 +78,13 @@ for (const { file, branches, lines } of least.slice(0, FILES_SHOWN)) {
     `${lines.toFixed(1).padStart(6)} % of lines ${branches.toFixed(1).padStart(6)} % of branches  ${file}`,
   );
 }
+const loaded = new Set(rows.map(({ file }) => `lib/${file}`));
+const never = filesBelow("lib", ".ts").filter((file) => !loaded.has(file) && hasCode(file));
+for (const file of never.slice(0, FILES_SHOWN)) console.log(`No test loads ${file}.`);
+console.log(`${loaded.size - 1} files are loaded, ${never.length} with code are not.`);
 console.log(
   `${whole.lines} % of lines and ${whole.branches} % of branches of lib are run by the tests ` +
     `(asked: ${ASKED.lines} and ${ASKED.branches}).`,
 );
-Deno.exit(whole.lines >= ASKED.lines && whole.branches >= ASKED.branches ? 0 : 1);
+const isEnough = whole.lines >= ASKED.lines && whole.branches >= ASKED.branches && never.length === 0;
+Deno.exit(isEnough ? 0 : 1);

@@ -13,6 +13,7 @@ import { bundleTests, examplesIn } from "./faults/bundle_tests.ts";
 import { type FaultSite, faultSites } from "./faults/fault_sites.ts";
 import { isNoFault } from "./faults/no_faults.ts";
 import type { TestRun, TestsToRun } from "./faults/run_tests.ts";
+import { filesBelow } from "./files_below.ts";
 import { random } from "./random.ts";
 import { PROJECT, runCommand } from "./run_command.ts";
 
@@ -65,18 +66,6 @@ function roomOf(file: string, top: string): string {
   if (top === PUBLISHED) return CHECKS[first!.replace("_test.ts", "")] ?? "none";
   if (more.length > 0) return first!;
   return ROOMS.find((room) => first!.startsWith(`${room}_`)) ?? "";
-}
-
-/** Names of the files below a folder that end so. */
-function filesBelow(folder: string, ending: string): readonly string[] {
-  return [...Deno.readDirSync(join(PROJECT, folder))].toSorted((a, b) => a.name < b.name ? -1 : 1)
-    .flatMap(({ name, isDirectory }) =>
-      isDirectory
-        ? filesBelow(`${folder}/${name}`, ending)
-        : name.endsWith(ending)
-        ? [`${folder}/${name}`]
-        : []
-    );
 }
 
 /** Faults drawn by the seed, no two of which overlap, from every room by its share. */

@@ -93,7 +93,7 @@ export function selfSimilarity(
   const total = c.scoringWeight + c.soundingWeight + c.attacksWeight + c.registerWeight + c.dynamicsWeight;
   const scoredAlike = (i: number, j: number): Share => i === j ? 1 : scoringLikeness(bars[i]!, bars[j]!, c);
   const alike = (i: number, j: number, scored: Share): Share => {
-    if (i === j || total <= 0) return 1;
+    if (i === j) return 1;
     const [a, b] = [described[i]!, described[j]!];
     const sum = c.scoringWeight * scored + c.soundingWeight * cosine(a.sounding, b.sounding) +
       c.attacksWeight * cosine(a.attacks, b.attacks) +

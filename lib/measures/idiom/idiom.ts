@@ -129,10 +129,8 @@ type JudgedUse = PartUse & Usualness;
 /** Runs of bars in which one part is used in one unusual way, the longest first. */
 function unusualUses(score: Score, uses: readonly JudgedUse[]): readonly UnusualUse[] {
   const wayOf = (use: JudgedUse) => `${use.part} ${use.role} ${use.register} ${use.dynamic}`;
-  const sorted = uses.toSorted((a, b) =>
-    wayOf(a) < wayOf(b) ? -1 : wayOf(a) > wayOf(b) ? 1 : a.barIndex - b.barIndex
-  );
-  const runs = runsOf(sorted, (a, b) => wayOf(a) === wayOf(b) && b.barIndex === a.barIndex + 1);
+  const runs = [...Map.groupBy(uses, wayOf).values()]
+    .flatMap((own) => runsOf(own, (a, b) => b.barIndex === a.barIndex + 1));
   return runs.map((run): UnusualUse => {
     const { part, role, register, dynamic, usualness, ofRole, ofRegister, ofDynamic, barIndex } = run[0]!;
     return {

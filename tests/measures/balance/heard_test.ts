@@ -46,6 +46,16 @@ for (const detail of ["full", "quick"] as const) {
     assert(sonesAlone(grid, oboe!, 2) > sonesAlone(grid, oboe!));
   });
 
+  Deno.test(`${detail} contents are one where sounds and shares are, and two where any of them differs`, () => {
+    const [a, b, c] = score.notes.map((n) => sounds.of(n));
+    assertStrictEquals(contentOf([a!, b!], [1, 1]), contentOf([a!, b!], [1, 1]));
+    const all = [contentOf([a!, b!], [1, 1]), contentOf([a!, c!], [1, 1]), contentOf([a!, b!], [1, 2])];
+    assertEquals(new Set(all.map(({ id }) => id)).size, all.length);
+    for (const { ingredients } of all) assertEquals(ingredients[0]!.sound, a);
+    assertEquals(all.map(({ ingredients }) => ingredients[1]!.sound), [b, c, b]);
+    assertEquals(all.map(({ ingredients }) => ingredients[1]!.share), [1, 1, 2]);
+  });
+
   Deno.test(`${detail} hearing beside nothing is hearing alone, beside more it is less`, () => {
     const nothing = contentOf([], []);
     const { alone, left } = sonesBeside(grid, oboe!, [nothing]);

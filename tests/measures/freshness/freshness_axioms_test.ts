@@ -247,6 +247,11 @@ Deno.test("restlessness is said in a sentence, with the bars, and for a plan wit
     description.join("\n"),
   );
   assert(advice.some((words) => words.includes("keep one scoring for a phrase")));
+  // One full change on the way is named, half of one, near the edge of a phrase, is not.
+  const isNamed = (rows: readonly string[]) =>
+    of(rows, [0]).description.some((words) => words.includes("in the middle of phrases"));
+  assert(isNamed(["LLLLPPPP", "PPPPLLLL"]));
+  assert(!isNamed(["LPPPPPPP", "PLLLLLLL"]));
 });
 
 Deno.test("a scoring that returns after a while is called a frame, one that comes back at once a repeat", () => {

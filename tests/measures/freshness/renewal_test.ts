@@ -1,5 +1,6 @@
 /** Renewal, phrases and the turns they are read from, worked out by hand from letters and single notes. */
 import { assertAlmostEquals, assertEquals } from "@std/assert";
+import { FRESHNESS_CONSTANTS } from "ripieno/measures";
 import { phraseStarts } from "../../../lib/measures/freshness/phrases.ts";
 import { phraseTurns } from "../../../lib/measures/freshness/phrase_turns.ts";
 import { renewal } from "../../../lib/measures/freshness/renewal.ts";
@@ -91,9 +92,12 @@ Deno.test("what changes within a phrase is restless, unless it was heard just be
   assertEquals(of("AAAA", { starts: [0, 2] }).bars.map((b) => b.phrase), [0, 0, 1, 1]);
 });
 
-const PHRASES = { usualPhraseBars: 8, longestPhraseBars: 24, phraseLengthWeight: 0.75, phraseFrom: 0.5 };
+/** What constants are unless they are given. */
+const USUAL = Object.fromEntries(
+  Object.entries(FRESHNESS_CONSTANTS).map(([name, { value }]) => [name, value]),
+) as { readonly [K in keyof typeof FRESHNESS_CONSTANTS]: number };
 const startsOf = (count: number, turns: Readonly<Record<number, number>> = {}, from = 0, more = {}) =>
-  phraseStarts(Array.from({ length: count }, (_, b) => turns[b] ?? 0), from, { ...PHRASES, ...more });
+  phraseStarts(Array.from({ length: count }, (_, b) => turns[b] ?? 0), from, { ...USUAL, ...more });
 
 Deno.test("phrases are as long as usual without evidence, and begin where there is enough", () => {
   assertEquals(startsOf(8), [0]);
@@ -110,14 +114,12 @@ Deno.test("phrases are as long as usual without evidence, and begin where there 
   assertEquals([startsOf(0), startsOf(1), startsOf(3, {}, 3)], [[], [0], [0]]);
 });
 
-const TURNS = { fullGapTimes: 4, repetitionWeight: 0.25, cadenceWeight: 0.25, signWeight: 1 };
-
 /** Turns of a line of quarters in bars of four, given as [quarter, length, pitch], with a bass. */
 function turnsOf(
   line: readonly (readonly [at: number, quarters: number, pitch: number])[],
   more: {
     readonly bass?: readonly number[];
-    readonly weights?: Partial<typeof TURNS>;
+    readonly weights?: Partial<typeof USUAL>;
     readonly bars?: Readonly<Record<number, Partial<Bar>>>;
   } = {},
 ): readonly number[] {
@@ -136,7 +138,7 @@ function turnsOf(
     pitch,
   }));
   const printed = score.bars.map((bar, b) => ({ ...bar, ...bars[b] }));
-  return phraseTurns({ ...score, bars: printed }, notes, { ...TURNS, repetitionWeight: 0, ...weights });
+  return phraseTurns({ ...score, bars: printed }, notes, { ...USUAL, repetitionWeight: 0, ...weights });
 }
 /** Quarters from one place to another, rising so that no two bars are alike in steps. */
 const quarters = (from: number, to: number) =>
@@ -156,6 +158,7 @@ Deno.test("a line that waits turns by how much longer than usual, in powers of t
     weights: { fullGapTimes: 16 },
   });
   near(wide, [0, 0, 0.5]);
+  near(turnsOf(quarters(12, 16)), [0, 0, 0, 0]); // before its first note it does not wait
 });
 
 Deno.test("an upbeat of up to half a bar belongs to what it leads into", () => {
@@ -171,6 +174,8 @@ Deno.test("a bass that falls a fifth or rises a fourth to what the line waits on
   const closing = (from: number, to: number) => turnsOf(line, { bass: [from, to, to + 2] })[2]!;
   assertEquals([closing(43, 48), closing(55, 48), closing(43, 36)], [1.25, 1.25, 1.25]);
   assertEquals([closing(48, 43), closing(48, 50), closing(48, 60), closing(36, 48)], [1, 1, 1, 1]);
+  const later = [...quarters(0, 8), [8, 4, 60], ...quarters(12, 16)] as const;
+  assertEquals(turnsOf(later, { bass: [43, 36, 48, 50] })[3], 1.25, "from G to C, an octave on the way");
 });
 
 Deno.test("printed signs turn: a double bar, a rehearsal mark, a metre, key or tempo that holds", () => {
@@ -198,4 +203,6 @@ Deno.test("a repetition begins where two bars are like two earlier ones while th
   near([of((b, i) => 60 + b + 2 * i)], [8]);
   // Other steps, in the same rhythm: half as much.
   near([of((b, i) => 60 + (b < 4 ? 2 : 7) * i)], [4]);
+  // A semitone more or less, as in another place of a key, is the same step.
+  near([of((b, i) => 60 + (b < 4 ? 2 : 3) * i), of((b, i) => 60 + (b < 4 ? 2 : 4) * i)], [8, 4]);
 });

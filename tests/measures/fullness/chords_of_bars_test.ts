@@ -68,6 +68,7 @@ Deno.test("a triad is read by lengths: the root counts more than its other tones
   // A minor by 1.1 + 1 + 1 on E in the bass, though the C is longer than the A: 1.1 · 2 + 3 + 3 against 1.1 · 3 + 3 + 1.
   assertEquals(first(...chord(0, 3, 52, 60), ...chord(0, 2, 69), ...chord(2, 1, 67)), "A C");
   assertEquals(first(...chord(0, 3, 59, 62, 65)), "B D", "diminished");
+  assertEquals(first(...chord(0, 3, 50, 59, 65)), "B D", "diminished, not D minor without its fifth");
   assertEquals(first(...chord(0, 3, 57, 60, 64)), "A C", "minor");
   assertEquals(first(...chord(0, 3, 60, 64)), "C E", "without its fifth");
   // What is held into a half counts there, what has ended does not.
@@ -137,6 +138,7 @@ Deno.test("a note counts in the beats in which it sounds, to its end and no long
   assertEquals(bar.missing, "");
   assertAlmostEquals(bar.fullness, (1 + 1 + 0 + 19 / 24) / 4, 1e-12);
   assertEquals(bar.players, 3 / 4);
+  assertEquals([bar.widestGap, bar.gapFrom], [24, 47], "of all beats the widest");
   // By length: six quarters of chord, three of the last; B2 is low, C5 is high.
   assertAlmostEquals(bar.lowShare!, 1 / 9, 1e-12);
   assertAlmostEquals(bar.highShare!, 1 / 9, 1e-12);

@@ -422,12 +422,8 @@ const NO_FAULTS: readonly NoFault[] = [
   {
     file: "balance/balance.ts",
     code: "audibleShare: s.alone > 0 ? Math.min(1, s.partial / s.alone) : 0,",
+    wrong: "2",
     why: "nothing is louder beside others than alone, but for the last digit",
-  },
-  {
-    file: "balance/note_sound.ts",
-    code: "if (seat !== undefined && asked === technique && by === players) return seat;",
-    why: "a short cut to what the memo gives",
   },
   {
     file: "contour/contour.ts",
@@ -456,6 +452,7 @@ const NO_FAULTS: readonly NoFault[] = [
   {
     file: "playability/strokes.ts",
     code: "const perSecond = n.tremoloSlashes > 0",
+    wrong: "(n.tremoloSlashes) >= (0)",
     why: "nobody asks how quick slashes are where there are none",
   },
   {
@@ -486,6 +483,78 @@ const NO_FAULTS: readonly NoFault[] = [
     code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;",
     wrong: "1",
     why: "every way to cut begins once, and each is worth as much more",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: "isPitched[n.part] && !n.unpitched && n.soundingPitch < HIGHEST && n.onsetTicks < end &&",
+    wrong: "(n.onsetTicks) <= (end)",
+    why: "what begins where the bars end has no length within them, and is left out for that",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: "const HIGHEST = 64;",
+    wrong: "65",
+    why: "above all limits nothing stands too close, with a pitch more or less to look at",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: ".filter((p) => clock(p.to) - clock(p.from) >= settings.leastSeconds - 1e-9);",
+    wrong: "(clock(p.to) - clock(p.from)) > (settings.leastSeconds - 1e-9)",
+    why: "nothing lasts just a billionth of a second less than the least",
+  },
+  {
+    file: "chords/voice_leading_places.ts",
+    code: "if (a === c || b === d || (c > a) !== (d > b) || (a === b && c === d)) return [];",
+    wrong: "(c) >= (a)",
+    why: "voices that stay are left out before",
+  },
+  {
+    file: "chords/voice_leading_places.ts",
+    code: "if (a === c || b === d || (c > a) !== (d > b) || (a === b && c === d)) return [];",
+    wrong: "(d) >= (b)",
+    why: "voices that stay are left out before",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "for (let i = 0; i < rest.length; i++) {",
+    wrong: "(i) <= (rest.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "for (let i = 0; i < rest.length; i++) rest[i]! -= sums[levelOf[i]!]! / counts[levelOf[i]!]!;",
+    wrong: "(i) <= (rest.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "compare/versions.ts",
+    code: "const width = b.length + 1;",
+    wrong: "2",
+    why: "a wider table holds the same",
+  },
+  {
+    file: "contour/contour.ts",
+    code: "const against = smoothed(wanted, points ? 1 : settings.overBars);",
+    wrong: "2",
+    why: "over two bars no more than one bar is in reach",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "return Math.min(1, both / Math.sqrt(first * second));",
+    wrong: "2",
+    why: "no cosine is above 1, but for the last digit",
+  },
+  {
+    file: "freshness/freshness_advice.ts",
+    code: "while (last > 0 && like(barIndex, last) < settings.sameScoringFrom) last--;",
+    wrong: "(last) >= (0)",
+    why: "the scoring that came back is found before the first bar is passed",
+  },
+  {
+    file: "measures/rank_correlation.ts",
+    code: "for (let i = 0; i < a.length; i++) {",
+    wrong: "1",
+    why: "the first value has none before it to be paired with",
   },
 ];
 

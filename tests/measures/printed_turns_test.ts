@@ -52,5 +52,7 @@ Deno.test("a stretch that is repeated begins and ends with a turn; so does a jum
     4,
     "repeat",
   ]]);
+  const oneBar = { 4: { number: "4" }, 5: { number: "5" }, 6: { number: "6" }, 7: { number: "7" } };
+  assertEquals(turnsOf(oneBar), [[4, "repeat"]], "one bar twice");
   assertEquals(turnsOf({ 4: { number: "4a" } }), []);
 });

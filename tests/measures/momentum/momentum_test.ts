@@ -465,6 +465,16 @@ Deno.test("momentum() counts a syncopated attack for more than one on the beat, 
   assertLessOrEqual(off.whole.momentum, on.whole.momentum + 0.1 * on.whole.attackRate);
 });
 
+Deno.test("momentum() takes the last note of a score for syncopated as one that another follows", () => {
+  const firstBar = (bars: number) => {
+    const notes = [0, 2.5, 4].slice(0, bars + 1).map((at) => ({ at, quarters: 1, pitch: 79 }));
+    return momentum(smallScore([{ ...lead, notes }], { bars })).perBar[0]!.syncopatedShare;
+  };
+  // One of two is held over the fourth beat.
+  assertGreater(firstBar(1), 0);
+  assertAlmostEquals(firstBar(1), firstBar(2), 1e-9);
+});
+
 Deno.test("momentum() does not take a faint steady row for an uneven one: shares do not depend on how well it is heard", () => {
   const shares = (sones: number) => {
     const score = smallScore([pulse(0.5)], { bars: 4 });

@@ -556,6 +556,28 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "the first value has none before it to be paired with",
   },
+  {
+    file: "measures/players_at.ts",
+    code: "const pitchesOf = memo<ReadonlyMap<Ticks, number>, number>(2 * score.parts.length + 2);",
+    why: "how much is kept changes no result",
+  },
+  {
+    file: "measures/players_at.ts",
+    code: "const voicesOf = memo<ReadonlyMap<number, number>, number>(2 * score.parts.length + 2);",
+    why: "how much is kept changes no result",
+  },
+  {
+    file: "momentum/event_weights.ts",
+    code: "for (let s = 0; s < size; s++) list[at + subsets[size + s]!] = list[at + subsets[s]!]! * left;",
+    wrong: "(s) <= (size)",
+    why: "what is written beyond is written anew with the next member, or lies behind the end",
+  },
+  {
+    file: "momentum/syncopation.ts",
+    code: "if (k > 0 && Number.isNaN(weights[at]!)) weights[at] = level;",
+    wrong: "(k) >= (0)",
+    why: "where a stretch begins its weight stands already",
+  },
 ];
 
 /** Whether a fault is none. */

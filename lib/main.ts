@@ -21,6 +21,7 @@ import {
 } from "./show/desk/desk.ts";
 import { beforeAndAfter } from "./show/desk/before_and_after.ts";
 import { plansFound, type PlansOnDesk } from "./show/desk/plans_desk.ts";
+import { sketchFiles } from "./show/desk/sketch_files.ts";
 import { compareVersions } from "./measures/compare/versions.ts";
 import { compare, study } from "./measures/compare/compare.ts";
 import type { Study } from "./measures/compare/study_results.ts";
@@ -28,6 +29,7 @@ import type { Plan } from "./orchestrate/plan/plan.ts";
 import { readPlan } from "./orchestrate/plan/plan_table.ts";
 import { realise, type RealiseOptions } from "./orchestrate/realise/realise.ts";
 import { type Sketch, sketchOf } from "./orchestrate/plan/sketch.ts";
+import { readSketchLines } from "./orchestrate/plan/sketch_table.ts";
 import { sketchFrom } from "./orchestrate/rewrite/sketch_from.ts";
 import type { Notice, Score } from "./score/model.ts";
 import { seatStrings, sharedSections, type StringSizes } from "./score/seat_strings.ts";
@@ -48,7 +50,7 @@ import type { Texture } from "./texture/model.ts";
 import { textureOf } from "./texture/recognise/recognise.ts";
 
 const HELP = `study [FILE] [FILE] [--plan PLAN]... [--rewrite WISHES [--insist]] [--suggest WISH --bars BARS]
-      [--wish WISHES] [--chords TABLE] [--roles TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
+      [--wish WISHES] [--chords TABLE] [--roles TABLE] [--lines TABLE] [--orchestra NAME or TABLE] [--tempo QUARTERS] [--strings SIZES] [--parts] [--condensed]
       [--pairs] [--slides] [--advice] [--sound] [--wav] [--listen]
       [--sound-font FILE] [--out FOLDER]
 study --survey FOLDER [--out FOLDER] [--shard I/N] [--workers N] [--seconds-per-score N] [--megabytes N]
@@ -74,6 +76,8 @@ FILE          a score (MusicXML .musicxml, .xml, .mxl, or MIDI), or a sketch (tu
               written as tables and set; FILE is a sketch, or music from which one is read; without it, the demo's
 --chords TABLE, --roles TABLE
               harmony.csv and roles.csv of an earlier study, corrected by hand: they hold in place of what is read
+--lines TABLE sketch_lines.csv of an earlier study with a plan over music whose tune was read off the notes, corrected by hand: tune, inner
+              voices and bass line, note by note; short_score.musicxml shows them as a short score
 --orchestra NAME or TABLE
               who can play what a plan asks for: symphony (the default), chamber, strings, studio or school, or a
               table (CSV) of your own with the columns part, instrument and players
@@ -150,6 +154,8 @@ interface Loaded {
   readonly found?: PlansOnDesk;
   /** Said before all else. */
   readonly said?: readonly string[];
+  /** The sketch as it was read, to hand over. */
+  readonly sketchFiles?: readonly FileToWrite[];
 }
 
 /** A table of the command, read. */
@@ -181,9 +187,11 @@ async function load(request: Request): Promise<Loaded> {
     const names = distinctNames(files.map((path) => basename(path).replace(/\.[^.]*$/, "")), files);
     return { scores: [{ name: names[0]!, score }, { name: names[1]!, score: other }], written: false };
   }
-  if (score.chords.length > 0 && request.chords === undefined) {
-    if (plans.length > 0) return realiseAll(sketchOf(score), plans, setting);
-    if (request.wish !== undefined) return await seekPlans(sketchOf(score), asked);
+  if (
+    score.chords.length > 0 && request.chords === undefined &&
+    (plans.length > 0 || request.wish !== undefined)
+  ) {
+    return await setSketch(sketchOf(score), plans, asked);
   }
   const isPlain = plans.length === 0 &&
     (request.rewrite ?? request.suggest ?? request.wish ?? request.chords ?? request.roles) === undefined;
@@ -202,20 +210,29 @@ async function loadDemo(asked: Asked): Promise<Loaded> {
 
 /** A score without a sketch in it: roles and chords are read off, or given, and then something is done with them. */
 async function loadFinished(score: Score, plans: readonly Plan[], asked: Asked): Promise<Loaded> {
-  const { request, setting } = asked;
+  const { request } = asked;
   progress("reading roles and chords");
   const tables = tablesRead(score, {
     chords: await namedText(request.chords, { action: "read the chords", each: "chord" }),
     roles: await namedText(request.roles, { action: "read the roles", each: "part and bar" }),
   });
-  if (request.wish !== undefined) {
-    const loaded = await seekPlans(sketchFrom(score, tables), asked);
+  if (request.wish !== undefined || plans.length > 0) {
+    const loaded = await setSketch(sketchFrom(score, tables), plans, asked);
     return { ...loaded, said: [READ_OFF, ...loaded.said ?? []] };
   }
-  if (plans.length > 0) {
-    return { ...realiseAll(sketchFrom(score, tables), plans, setting), said: [READ_OFF] };
-  }
   return await onDesk(request, score, readingOf(score, tables));
+}
+
+/** A sketch set by plans, or by plans that are looked for; its lines are those of the table that is given. */
+async function setSketch(read: Sketch, plans: readonly Plan[], asked: Asked): Promise<Loaded> {
+  const { request, setting } = asked;
+  const table = await namedText(request.lines, { action: "read the lines", each: "note" });
+  const sketch = table === undefined ? read : readSketchLines(table.text, { sketch: read, file: table.file });
+  const loaded = request.wish === undefined
+    ? realiseAll(sketch, plans, setting)
+    : await seekPlans(sketch, asked);
+  const hasLines = sketch.innerVoices.length > 0 || sketch.bassLine.length > 0;
+  return hasLines ? { ...loaded, sketchFiles: sketchFiles(sketch) } : loaded;
 }
 
 function inTempo(plan: Plan, { tempo }: Request): Plan {
@@ -252,7 +269,7 @@ async function scoreIn(path: string, { request: { tempo }, sizes }: Asked): Prom
 
 /** What is said where a plan is written over a score without chord symbols. */
 const READ_OFF =
-  "Tune and chords were read off the notes: look at roles.csv and harmony.csv of a study of the score, correct them and give them with --roles and --chords.";
+  "Tune, lines and chords were read off the notes: look at roles.csv and harmony.csv of a study of the score and at short_score.musicxml; correct the first two and sketch_lines.csv, and give them with --roles, --chords and --lines.";
 
 /** What is asked for a finished score, done. */
 async function onDesk(request: Request, score: Score, reading: DeskReading): Promise<Loaded> {
@@ -414,7 +431,7 @@ async function run(args: readonly string[]): Promise<void> {
   const reading = filesNamed(request);
   await checkFolder(out, []); // a folder that cannot be written to is known before anything is read
   const soundFont = request.soundFont === undefined ? undefined : await readSoundFont(request.soundFont);
-  const { scores, written, work, found, said = [] } = await load(request);
+  const { scores, written, work, found, sketchFiles = [], said = [] } = await load(request);
   const options = {
     withScores: written,
     withParts: request.parts,
@@ -425,7 +442,7 @@ async function run(args: readonly string[]): Promise<void> {
     inPairs: request.pairs,
     ...(request.advice ? { advise: true } : {}),
   };
-  const more = work?.files ?? found?.files ?? [];
+  const more = [...work?.files ?? found?.files ?? [], ...sketchFiles];
   const hearing = {
     withSound: request.sound,
     soundFont,
@@ -541,10 +558,10 @@ function printSurvey({ folder, scores }: Survey, shard: SurveyRequest["shard"]):
 
 /** The files a command reads. */
 function filesNamed(request: Request): readonly string[] {
-  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, plans } = request;
-  return [file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, ...plans].filter((path) =>
-    path !== undefined
-  );
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, lines, soundFont, plans } = request;
+  return [file, otherFile, orchestraFile, rewrite, wish, chords, roles, lines, soundFont, ...plans].filter((
+    path,
+  ) => path !== undefined);
 }
 
 /** What a shell expects of a program that was stopped by hand. */

@@ -25,6 +25,8 @@ export interface Request {
   readonly chords: string | undefined;
   /** A table that says who does what, where that is not as it was read. */
   readonly roles: string | undefined;
+  /** A table of the lines of the sketch that a plan is written over, in place of those that were read. */
+  readonly lines: string | undefined;
   readonly plans: readonly string[];
   /** Name of the orchestra that plays a plan; by default the symphony orchestra, unless a table of one is given. */
   readonly orchestra: string | undefined;
@@ -84,6 +86,7 @@ const OPTIONS = {
   bars: { type: "string" },
   chords: { type: "string" },
   roles: { type: "string" },
+  lines: { type: "string" },
   orchestra: { type: "string" },
   tempo: { type: "string" },
   strings: { type: "string" },
@@ -118,7 +121,8 @@ type TextOption =
   | "bars"
   | "sound-font"
   | "chords"
-  | "roles";
+  | "roles"
+  | "lines";
 
 /** Most players of a section that are believed. */
 const MOST_PLAYERS = 200;
@@ -277,9 +281,9 @@ function figureOf(option: string, text: string): number {
 
 /** What is asked for a finished score; refuses what does not go together. */
 function deskOf(
-  { rewrite, suggest, wish, bars, chords, roles }: { readonly [K in TextOption]?: string },
+  { rewrite, suggest, wish, bars, chords, roles, lines }: { readonly [K in TextOption]?: string },
   { file, otherFile, plans }: Pick<Request, "file" | "otherFile" | "plans">,
-): Pick<Request, "rewrite" | "suggest" | "wish" | "bars" | "chords" | "roles"> {
+): Pick<Request, "rewrite" | "suggest" | "wish" | "bars" | "chords" | "roles" | "lines"> {
   const asked = [
     ...(plans.length > 0 ? ["--plan"] : []),
     ...(rewrite === undefined ? [] : ["--rewrite"]),
@@ -296,6 +300,12 @@ function deskOf(
   if (suggest !== undefined && bars === undefined) {
     throw misunderstood("--suggest does not say for which bars", "Add --bars, for example --bars 33-40");
   }
+  if (lines !== undefined && (file === undefined || plans.length === 0 && wish === undefined)) {
+    throw misunderstood(
+      "--lines are those of a sketch that is set by a plan, and there is none",
+      "Name a sketch or a score, and give --plan or --wish as well",
+    );
+  }
   return {
     rewrite,
     suggest,
@@ -303,6 +313,7 @@ function deskOf(
     bars: bars === undefined ? undefined : barsOf(bars),
     chords,
     roles,
+    lines,
   };
 }
 

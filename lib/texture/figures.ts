@@ -20,6 +20,7 @@ export interface FigureStroke {
 export type FigureId =
   | "tune"
   | "second line"
+  | "inner voices"
   | "held chord"
   | "rolled chords"
   | "stab with a swell"
@@ -66,6 +67,7 @@ export type FigureId =
   | "two-note tremolo"
   | "roll into the bar"
   | "sustained bass"
+  | "bass line"
   | "bass on every quarter"
   | "walking bass"
   | "bass in half notes"
@@ -101,6 +103,8 @@ export interface Figure {
   readonly tremoloSlashes: number;
   /** Trill sign. */
   readonly trill: boolean;
+  /** Whether it is a line of the sketch as it is written, so that only a sketch that has such a line can be set with it. */
+  readonly asWritten?: true;
   /** Whether each of its chords has a hairpin of its own: from `sfp` up to the layer's dynamic, or softly up to the stroke it leads to. */
   readonly swell?: "from sfp" | "to the landing";
 }
@@ -119,7 +123,7 @@ function figure(
   cellQuarters: number,
   strokes: readonly FigureStroke[],
   shape: FigureShape,
-  more: Partial<Pick<Figure, "tremoloSlashes" | "trill" | "tones" | "swell">> = {},
+  more: Partial<Pick<Figure, "tremoloSlashes" | "trill" | "tones" | "swell" | "asWritten">> = {},
 ): Omit<Figure, "id"> {
   return { role, meaning, cellQuarters, strokes, shape, tremoloSlashes: 0, trill: false, ...more };
 }
@@ -153,6 +157,14 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
       { at: 0, length: 2 },
     ],
     "second line",
+  ),
+  "inner voices": figure(
+    "counterline",
+    "the sketch's inner voices as they are written, shared out to the parts from the highest down",
+    0,
+    [],
+    "second line",
+    { asWritten: true },
   ),
   "held chord": figure(
     "pad",
@@ -373,6 +385,9 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     [],
     "held notes",
   ),
+  "bass line": figure("bass", "the sketch's bass line as it is written", 0, [], "second line", {
+    asWritten: true,
+  }),
   "bass on every quarter": figure(
     "bass",
     "the bass of the chord on every quarter",

@@ -119,6 +119,9 @@ const PLAIN: readonly FigureId[] = [
   "stroke on the downbeat",
 ];
 
+/** Figures that any sketch can be set with: all but its own lines as they are written, which few have beside the tune. */
+export const ANY_SKETCHS_FIGURES: readonly TableFigure[] = FIGURES.filter((f) => !f.asWritten);
+
 /** The figures most scores are made of. */
 export const PLAIN_FIGURES: readonly TableFigure[] = FIGURES.filter((f) => PLAIN.includes(f.id));
 
@@ -145,7 +148,7 @@ const BETWEEN: readonly Role[] = [
 /** The layers of a plan: a lead, mostly a bass, two to four between; every part in one of them, none below the bass. */
 export function generatedLayers(
   next: () => number,
-  { players = PLAYERS, figures = FIGURES }: {
+  { players = PLAYERS, figures = ANY_SKETCHS_FIGURES }: {
     readonly players?: readonly OrchestraPart[];
     readonly figures?: readonly TableFigure[];
   } = {},
@@ -188,7 +191,7 @@ export function generatedLayers(
 /** The setting of a seed; metres come in turn. */
 export function generatedSetting(
   seed: number,
-  { figures = FIGURES }: { readonly figures?: readonly TableFigure[] } = {},
+  { figures = ANY_SKETCHS_FIGURES }: { readonly figures?: readonly TableFigure[] } = {},
 ): GeneratedSetting {
   const next = random(seed);
   const metre = METRES[seed % METRES.length]!;

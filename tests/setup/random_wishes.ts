@@ -41,7 +41,7 @@ export function randomWish(score: Score, next: () => number): Wish {
     toBar: Number(score.bars[Math.min(score.bars.length - 1, from + length - 1)]!.number),
   };
   const kind = next();
-  const figure = pick(figuresFor(pick(ROLES, next)), next);
+  const figure = pick(figuresFor(pick(ROLES, next)).filter((f) => !f.asWritten), next);
   const fit = score.parts.filter((p) => kind >= 0.75 || suits(figure, p.instrument)).map((p) => p.name);
   if (fit.length === 0) return randomWish(score, next);
   const parts = [...new Set(Array.from({ length: 1 + Math.floor(3 * next()) }, () => pick(fit, next)))];

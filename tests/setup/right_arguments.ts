@@ -206,6 +206,8 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readPlanWishes.text": "passage,from_bar,to_bar,momentum\nAll,1,8,2\n",
     "writePlanWishes.wishes": { passages: [{ name: "All", fromBar: 1, toBar: 2 }] },
     "readRoles.options": { score, texture },
+    "readSketchLines.text": "line,bar,beat,quarters,pitch\nbass line,1,1,1,D3\n",
+    "readSketchLines.options": { sketch: SKETCH },
     "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
     "search.from": SKETCH,
     "search.options": { k: 1, scorings: 1, wishes: { passages: [{ name: "A", fromBar: 1, toBar: 1 }] } },

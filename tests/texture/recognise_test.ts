@@ -13,6 +13,7 @@ import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
 import { ROLE_NAMES, ROLES } from "../../lib/texture/roles.ts";
 import { writtenTexture } from "../../lib/texture/written.ts";
 import type { AssignmentInput } from "../../lib/orchestrate/plan/plan.ts";
+import { ANY_SKETCHS_FIGURES } from "../setup/generated_settings.ts";
 import { countsOf, readBackOf, rowInWords } from "../setup/read_back.ts";
 import { SKETCHES, wholePlan } from "../orchestrate/sketches.ts";
 import { example, type PartText } from "./examples.ts";
@@ -414,7 +415,7 @@ function underATune({ role, id }: Figure, parts: readonly string[]): readonly As
 
 Deno.test("each figure, basses included, written under a tune, is read back with its role and its name", () => {
   const rows = Object.values(SKETCHES).flatMap((sketch) =>
-    FIGURES.filter((f) => f.role !== "lead").flatMap((figure) => {
+    ANY_SKETCHS_FIGURES.filter((f) => f.role !== "lead").flatMap((figure) => {
       const lead: AssignmentInput = { role: "lead", parts: ["Violins I"], octave: 1 };
       const plan = wholePlan(sketch, lead, ...underATune(figure, ["Violins II", "Violas"]));
       return readBackOf(realise(sketch, plan, { refuseImpossible: false }))
@@ -467,7 +468,7 @@ Deno.test("so is every figure, basses included, in parts of every family under l
     const octave = /Violins|Flute/.test(lead) ? 1 : /Horn|Cellos/.test(lead) ? -1 : 0;
     const rows = Object.values(SKETCHES).flatMap((sketch, s) =>
       // A fifth of all: every figure under every lead, in some of the metres, and in every metre, under some of the leads.
-      FIGURES.filter((f, k) => f.role !== "lead" && (l + s + k) % 5 === 0).flatMap((figure) => {
+      ANY_SKETCHS_FIGURES.filter((f, k) => f.role !== "lead" && (l + s + k) % 5 === 0).flatMap((figure) => {
         const plan = wholePlan(
           sketch,
           { role: "lead", parts: [lead], octave },

@@ -106,7 +106,7 @@ function oneRow(score: Score, { name, members, part, notesOf }: RowToWrite): Wri
   const waysOf = isShared ? waysByName(score, notesOf) : undefined;
   for (const bar of score.bars.keys()) {
     for (const [staff, here] of Map.groupBy(byBar.get(bar) ?? [], (l) => l.staff)) {
-      const written = onOneStave(here, { part, loudnessAt, isShared });
+      const written = besideHeld(onOneStave(here, { part, loudnessAt, isShared }), notes);
       for (const note of written) notes.push(note);
       const playing = lines.filter((l) => l.staff === staff && l.fromBarIndex <= bar && l.toBarIndex >= bar);
       const onsetTicks = Math.min(...written.map((n) => n.onsetTicks));
@@ -286,6 +286,25 @@ function onOneStave(
       })
     );
   });
+}
+
+/** Notes of the bars before that may still sound: of these the last are enough. */
+const LATEST = 100;
+
+/** The notes of a stave in a bar, in other voices than notes held into it from before that they would run into. */
+function besideHeld(written: readonly Note[], before: readonly Note[]): readonly Note[] {
+  const held = before.slice(-LATEST).filter((h) =>
+    written.some((n) => n.staff === h.staff && n.onsetTicks < h.onsetTicks + h.durationTicks)
+  );
+  const taken = new Set(held.map((h) => h.voice));
+  const isFree = !written.some((n) =>
+    held.some((h) => h.voice === n.voice && n.onsetTicks < h.onsetTicks + h.durationTicks)
+  );
+  if (isFree) return written;
+  const free = Array.from({ length: written.length + held.length }, (_, i) => i + 1).filter((v) =>
+    !taken.has(v)
+  );
+  return written.map((n) => ({ ...n, voice: free[n.voice - 1]! }));
 }
 
 const NO_SLUR: SlurEnds = { slurred: false, slurStart: false, slurStop: false };

@@ -1,4 +1,4 @@
-/** What the composer starts from: a tune, chords, metre and tempo. */
+/** What the composer starts from: a tune, chords, metre and tempo, and where they are written out inner voices and a bass line. */
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { type InputError, type Place, refusals } from "../../base/errors.ts";
 import { soundingNotes } from "../../score/build.ts";
@@ -7,6 +7,9 @@ import type { Note, Score } from "../../score/model.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
 import { barBeatOf, endTicksOf } from "../../score/time.ts";
 import type { Ticks } from "../../base/units.ts";
+import { recognise } from "../../texture/recognise/recognise.ts";
+import { linesBeside } from "./lines_beside.ts";
+import { isOfLines, linesIn, scoreOfLines, type SketchLines } from "./sketch_lines.ts";
 
 export type { ChordTone } from "../../score/chord_symbol.ts";
 
@@ -27,20 +30,19 @@ export interface Harmony {
 }
 
 /** What the composer starts from. */
-export interface Sketch {
+export interface Sketch extends SketchLines {
   /** Title. */
   readonly title: string;
-  /** The score the sketch was read from: bars, tempos, metre. */
+  /** The lines of the sketch as a score, with its bars, tempos and metre: the first part is the tune. */
   readonly score: Score;
-  /** The tune, one note at a time. */
-  readonly tune: readonly Note[];
   /** Harmony, gapless within each bar from the first chord symbol on. */
   readonly harmonies: readonly Harmony[];
 }
 
 /**
  * Makes a sketch of a small score that holds a tune and chord symbols, as read from ABC or from a MusicXML
- * lead sheet. The first part is the tune; where it has chords of several notes, the top note counts.
+ * lead sheet. The first part is the tune; where it has chords of several notes, the top note counts. What stands beside it, in further voices
+ * or on further staves, gives the inner voices and the bass line as they are written.
  *
  * @param score the score; its first part is the tune
  * @returns the sketch
@@ -57,7 +59,7 @@ export interface Sketch {
  */
 export function sketchOf(score: Score): Sketch {
   checkArgument("read the sketch", score, A_SCORE);
-  const sketch = sketchOver(score);
+  const sketch = sketchOver(withLines(score));
   if (sketch.tune.length > 0) return sketch;
   throw sketchError(
     score,
@@ -66,15 +68,35 @@ export function sketchOf(score: Score): Sketch {
   );
 }
 
-/** The sketch of a score with chord symbols, whose first part is the tune or, where nobody leads, empty. */
-export function sketchOver(score: Score): Sketch {
+/** A score with its tune, its inner voices and its bass line as parts; one that holds nothing else stays. */
+function withLines(score: Score): Score {
+  const tune = tuneOf(score);
+  const isTune = new Set(tune);
+  if (tune.length === 0 || isOfLines(score) || soundingNotes(score).every((n) => isTune.has(n))) return score;
+  const { innerVoices, bassLine } = linesBeside(score, {
+    tune,
+    texture: recognise(score),
+    changes: score.chords.map((c) => c.onsetTicks),
+    startTicks: 0,
+    endTicks: endTicksOf(score),
+  });
+  if (innerVoices.length === 0 && bassLine.length === 0) return score;
+  return scoreOfLines(score, { tune, innerVoices, bassLine }, score.parts[0]!);
+}
+
+/** The first part, of several notes the top one. */
+function tuneOf(score: Score): readonly Note[] {
   const byOnset = new Map<number, Note>();
   for (const note of soundingNotes(score)) {
     if (note.part !== 0) continue;
     const held = byOnset.get(note.onsetTicks);
     if (!held || held.soundingPitch < note.soundingPitch) byOnset.set(note.onsetTicks, note);
   }
-  const tune = [...byOnset.values()];
+  return [...byOnset.values()];
+}
+
+/** The sketch of a score with chord symbols, whose first part is the tune or, where nobody leads, empty. */
+export function sketchOver(score: Score): Sketch {
   if (score.chords.length === 0) {
     throw sketchError(
       score,
@@ -91,7 +113,7 @@ export function sketchOver(score: Score): Sketch {
       { bar: barBeatOf(score, strange.onsetTicks).bar },
     );
   }
-  return { title: score.title, score, tune, harmonies: harmoniesOf(score) };
+  return { title: score.title, score, tune: tuneOf(score), ...linesIn(score), harmonies: harmoniesOf(score) };
 }
 
 function sketchError(score: Score, problem: string, remedy: string, where: Place = {}): InputError {

@@ -64,6 +64,7 @@ import { registerFor } from "./register_for.ts";
 import { underLead } from "./under_lead.ts";
 import { withStagger } from "./stagger_words.ts";
 import { staggered } from "./staggered_entries.ts";
+import { refuseMissingLines } from "./missing_line.ts";
 import { withUpbeats } from "../plan/upbeats.ts";
 import { type Harmony, type Sketch, sketchOver } from "../plan/sketch.ts";
 
@@ -155,6 +156,7 @@ export function realiserBeside(
     const score = retimed(fine.score, plan);
     const { bars, ticksPerQuarter } = score;
     const placed = withUpbeats(placeAssignments(plan, seats, bars), { plan, seats, bars, ticksPerQuarter });
+    refuseMissingLines(plan, placed, fine);
     const seatOf = [...seats.keys()]
       .filter((i) => options.tacetParts === true || placed.some((a) => a.seats.includes(i)));
     const partOf = new Map(seatOf.map((seat, part) => [seat, part]));

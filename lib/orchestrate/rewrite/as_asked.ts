@@ -12,7 +12,8 @@ import type { Ground } from "./new_notes.ts";
 import { rewriteOver, type WrittenOver } from "./write_over.ts";
 import { seatsAt } from "./seats_at.ts";
 import { leadsBeside, pitchesIn } from "./stays.ts";
-import { isForNotes, ownFiguresOf } from "./wish.ts";
+import { figureNameOf, isForNotes, ownFiguresOf, type Wish } from "./wish.ts";
+import { figureById } from "../../texture/figures.ts";
 
 /** Octaves in which notes are tried that are not heard as they were asked for: lower first, since there they leave the lead alone. */
 const OCTAVES = [-1, 1] as const;
@@ -30,7 +31,7 @@ interface AsAsked extends WrittenOver {
 /**
  * Writes wishes and reads the notes again. A wish for notes that are heard otherwise in some bars, and that leaves the octave open, is tried an
  * octave lower and higher, and stays where most of its bars are heard as it asks; no higher than usual, nor above a lead it lay below. One that is heard so in less than half of a part's bars
- * is refused, unless it is insisted on; who has the tune, and what figures of one's own are, is the asker's word.
+ * is refused, unless it is insisted on; who has the tune or a line as it is written, and what figures of one's own are, is the asker's word.
  *
  * @throws {InputError} what {@linkcode rewriteOver} throws, and for what would be heard as something else
  */
@@ -45,7 +46,7 @@ export function writtenAsAsked(
   let asked = placed;
   let written = rewriteOver(score, placed, ground);
   for (const [i, one] of placed.entries()) {
-    if (!isForNotes(one.wish) || one.wish.role === "lead" || (one.wish.octave ?? null) !== null) continue;
+    if (!isJudged(one.wish) || (one.wish.octave ?? null) !== null) continue;
     let least = otherwiseIn(changesIn(written, i));
     for (const octave of least > 0 ? OCTAVES : []) {
       const moved = asked.with(i, { ...one, wish: { ...one.wish, octave } });
@@ -58,6 +59,11 @@ export function writtenAsAsked(
   const changes = placed.flatMap((_, i) => changesIn(written, i));
   if (ground.insist !== true) refuseUnheard(placed, changes);
   return { ...written, asked, changes };
+}
+
+/** Whether it is judged what the notes of a wish are heard as: who has the tune, or a line as it is written, is the asker's word. */
+function isJudged(wish: Wish): boolean {
+  return isForNotes(wish) && wish.role !== "lead" && !figureById(figureNameOf(wish) ?? "")?.asWritten;
 }
 
 /** Bars in which parts are heard otherwise than they were asked to be. */
@@ -97,8 +103,7 @@ function refuseUnheard(placed: readonly PlacedWish[], changes: readonly PartChan
   const asked = placed.flatMap(({ wish, parts }) => parts.map(() => wish));
   const at = changes.findIndex(({ heardShare }, i) => {
     const wish = asked[i]!;
-    return isForNotes(wish) && wish.role !== "lead" && ownFiguresOf([wish]).length === 0 &&
-      heardShare < HEARD_FROM;
+    return isJudged(wish) && ownFiguresOf([wish]).length === 0 && heardShare < HEARD_FROM;
   });
   if (at < 0) return;
   const { partName, fromBar, toBar, heardAs, because } = changes[at]!;

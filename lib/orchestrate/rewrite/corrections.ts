@@ -5,6 +5,7 @@ import { readHarmony } from "../../harmony/read_harmony.ts";
 import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
 import { isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { ChordSymbol, Score } from "../../score/model.ts";
+import { barBeatOf } from "../../score/time.ts";
 import { assignRole } from "../../texture/assign_role.ts";
 import type { Texture } from "../../texture/model.ts";
 import { isRole, ROLE_NAMES } from "../../texture/roles.ts";
@@ -125,7 +126,9 @@ export function readChords(text: string, options: ReadChordsOptions): HarmonyRea
         "Write it as for example Dm7, F/A, or N.C. for none",
       );
     }
-    return { onsetTicks: bar.startTicks + Math.round((numberIn(row, "beat") - 1) * unit), symbol };
+    // Beats of an upbeat are counted as in a whole bar.
+    const first = barBeatOf(score, bar.startTicks).beat;
+    return { onsetTicks: bar.startTicks + Math.round((numberIn(row, "beat") - first) * unit), symbol };
   });
   return readHarmony({ ...score, chords: chords.toSorted((a, b) => a.onsetTicks - b.onsetTicks) });
 }

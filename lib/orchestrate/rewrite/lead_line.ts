@@ -4,8 +4,10 @@ import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { RoleCell, Texture } from "../../texture/model.ts";
-import { recognise } from "../../texture/recognise/recognise.ts";
+import { handsOf } from "../plan/hands.ts";
+import { edgeOf, oneAtATime } from "../plan/lines_beside.ts";
 import type { BarsFound } from "./bars_asked.ts";
+import { movingHands } from "../plan/moving_hand.ts";
 
 /** The part that leads in each of some bars; undefined where nobody does. */
 export function leadingParts(
@@ -15,7 +17,7 @@ export function leadingParts(
 ): readonly (number | undefined)[] {
   const parts = score.parts.length;
   let before: number | undefined;
-  return Array.from({ length: toBarIndex - fromBarIndex + 1 }, (_, i) => {
+  const read = Array.from({ length: toBarIndex - fromBarIndex + 1 }, (_, i) => {
     const bar = (fromBarIndex + i) * parts;
     const leads = texture.cells.slice(bar, bar + parts).filter((cell) => cell.role === "lead");
     // Of a line and those that double it, the one that has had it keeps it; else the one that has most of it.
@@ -24,19 +26,7 @@ export function leadingParts(
       leads.find((cell) => cell.leadShare === most);
     return before = chief?.part ?? (leads.length > 0 ? leads[0]!.part : undefined);
   });
-}
-
-/** The upper line of a part that plays several notes at once: what begins under a note of the line that still sounds is inner. */
-function upperLine(notes: readonly Note[]): readonly Note[] {
-  const line: Note[] = [];
-  for (const group of Map.groupBy(notes, (n) => n.onsetTicks).values()) {
-    const top = group.reduce((a, b) => b.soundingPitch > a.soundingPitch ? b : a);
-    const held = line.at(-1);
-    const isInner = held !== undefined && held.onsetTicks + held.durationTicks > top.onsetTicks &&
-      held.soundingPitch > top.soundingPitch;
-    if (!isInner) line.push(top);
-  }
-  return line;
+  return parts === 2 ? movingHands(score, texture, { leads: read, fromBarIndex }) : read;
 }
 
 /**
@@ -49,27 +39,12 @@ const leadingStaves = memoOf((score: Score) => {
 });
 
 function stavesThatLead(score: Score, part: number): readonly (number | undefined)[] {
-  const notes = score.notes.filter((n) => n.part === part);
-  const staves = [...new Set(notes.map((n) => n.staff))].sort((a, b) => a - b);
-  if (staves.length < 2) return [];
-  const { layers: _told, ...plain } = score;
-  const hands: Score = {
-    ...plain,
-    parts: staves.map((staff) => ({ ...score.parts[part]!, id: `${part} ${staff}` })),
-    notes: notes.map((n) => ({ ...n, part: staves.indexOf(n.staff) })),
-  };
+  const hands = handsOf(score)(part);
+  if (hands === undefined) return [];
   const all = { fromBarIndex: 0, toBarIndex: score.bars.length - 1, startTicks: 0, endTicks: Infinity };
-  return leadingParts(hands, recognise(hands), all).map((hand) =>
-    hand === undefined ? undefined : staves[hand]
+  return leadingParts(hands.score, hands.texture, all).map((hand) =>
+    hand === undefined ? undefined : hands.staves[hand]
   );
-}
-
-/** Each note of a line as long as it is alone: to the next at most. */
-function oneAtATime(line: readonly Note[]): readonly Note[] {
-  return line.map((note, i) => {
-    const room = (line[i + 1]?.onsetTicks ?? Infinity) - note.onsetTicks;
-    return note.durationTicks > room ? { ...note, durationTicks: room } : note;
-  });
 }
 
 /**
@@ -87,7 +62,7 @@ export function leadLine(score: Score, texture: Texture, bars: BarsFound): reado
     leads[barIndexOf(score, n.onsetTicks) - bars.fromBarIndex] === n.part &&
     n.staff === (staves(n.part)[barIndexOf(score, n.onsetTicks)] ?? n.staff)
   );
-  const lines = [...Map.groupBy(own, (n) => n.part).values()].flatMap(upperLine);
+  const lines = [...Map.groupBy(own, (n) => n.part).values()].flatMap((line) => edgeOf(line, 1));
   return oneAtATime(lines.toSorted((a, b) => a.onsetTicks - b.onsetTicks));
 }
 

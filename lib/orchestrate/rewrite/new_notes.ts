@@ -18,7 +18,7 @@ import { refuseGroundless } from "./refuse_groundless.ts";
 import { seatsAt } from "./seats_at.ts";
 import { barsInWords, sketchOfBars } from "./sketch_from.ts";
 import { barIndexesOf, isRewritten, lowestBeside } from "./stays.ts";
-import { isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
+import { figureNameOf, isForNotes, layerOf, ownFiguresOf, type WrittenWish } from "./wish.ts";
 
 /** What wishes are written over. */
 export interface Ground {
@@ -106,8 +106,10 @@ function layerFor(
   const isMuted = own.length > 0 && own.every((n) => n.technique === "con sordino");
   const asThere = {
     ...(isMuted ? { technique: "con sordino" as const } : {}),
-    // A second line is a melody, and sung.
-    ...(wish.role === "counterline" ? { articulation: "slurred" as const } : {}),
+    // A second line is a melody, and sung; inner voices have the slurs they are written with.
+    ...(wish.role === "counterline" && figureNameOf(wish) !== "inner voices"
+      ? { articulation: "slurred" as const }
+      : {}),
   };
   const isLead = (n: Note) => roleAt(score, texture, n) === "lead";
   const beside = around.filter((n) => !isLead(n));

@@ -6,6 +6,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import type { Score } from "../../score/model.ts";
 import { type Figure, figuresFor } from "../../texture/figures.ts";
 import type { Texture } from "../../texture/model.ts";
+import { missingLine } from "../realise/missing_line.ts";
 import { fitsMetre } from "../plan/fits_metre.ts";
 import type { Sketch } from "../plan/sketch.ts";
 import type { PlacedWish } from "./place_wishes.ts";
@@ -47,6 +48,8 @@ export function refuseGroundless(score: Score, on: WishOnGround): void {
   if (wish.role === "lead") return refuseNoTune(score, on, refuse);
   if (wish.role === "counterline") refuseNoLead(score, on, refuse);
   if (wish.role === "bass") refuseHighBass(score, on, refuse);
+  // What is written anew as it is written needs no chords.
+  if (on.figure.asWritten) return refuseNoLine(score, on, refuse);
   refuseDoubtful(score, on, refuse);
 }
 
@@ -76,6 +79,22 @@ function refuseNoTune(score: Score, { placed: { bars }, sketch }: WishOnGround, 
   throw refuse(
     `nobody leads in ${barsInWords(score, bars)}, so there is no tune to give away`,
     "Say who leads there with assignRole, and give that texture",
+  );
+}
+
+/** Inner voices or a bass line where nobody has any. */
+function refuseNoLine(
+  score: Score,
+  { placed: { bars }, figure, sketch }: WishOnGround,
+  refuse: Refuse,
+): void {
+  const own = sketch.score.bars;
+  const missing = missingLine(figure, sketch, [own[bars.fromBarIndex]!, own[bars.toBarIndex]!]);
+  if (missing === undefined) return;
+  const role = figure.role === "bass" ? "bass" : "counterline";
+  throw refuse(
+    `nobody has ${missing.line} in ${barsInWords(score, bars)}`,
+    `Wish for the figure "${missing.instead}", or say who has the ${role} there with assignRole, and give that texture`,
   );
 }
 

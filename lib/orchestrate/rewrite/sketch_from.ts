@@ -1,13 +1,15 @@
-/** A sketch of what is there: the tune that leads in a finished score, and the chords under it. */
+/** A sketch of what is there: the tune that leads in a finished score, the inner voices and the bass line, and the chords. */
 import { A_NUMBER, A_TEXTURE, checkOptions, HARMONY_SPANS } from "../../base/arguments.ts";
 import { InputError } from "../../base/errors.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
-import { makeNote, sortNotes, soundingNotes } from "../../score/build.ts";
-import type { ChordSymbol, Note, Part, Score } from "../../score/model.ts";
+import { soundingNotes } from "../../score/build.ts";
+import type { ChordSymbol, Score } from "../../score/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
+import { linesBeside } from "../plan/lines_beside.ts";
 import { type Sketch, sketchOver } from "../plan/sketch.ts";
+import { scoreOfLines } from "../plan/sketch_lines.ts";
 import { type BarsAsked, barsAsked, type BarsFound } from "./bars_asked.ts";
 import { leadingParts, leadLine } from "./lead_line.ts";
 
@@ -24,8 +26,9 @@ const NO_CHORD = "N.C.";
 
 /**
  * A sketch of a finished score, or of some of its bars: the tune is the line that leads there, in its own octave, the
- * chords are read off the notes. Bars, metre, keys and tempos are those of the score, so that what is written over the sketch
- * can be laid into it; outside the bars the sketch is empty. A piano piece gives its upper line and its chords.
+ * chords are read off the notes, and beside them stand the inner voices and the bass line as they are written: of keyboard music and short scores all
+ * that is no figure, of a full score its counterlines and what its basses have. Bars, metre, keys and tempos are those of the score, so that what is written over the sketch
+ * can be laid into it; outside the bars the sketch is empty. A piano piece gives its tune, in whichever hand that is.
  *
  * @param score the score
  * @param options bars as printed, texture, harmony
@@ -100,33 +103,13 @@ export function sketchOfBars(
 ): Sketch {
   const tune = leadLine(score, texture, bars);
   const leading = leadingParts(score, texture, bars).find((p) => p !== undefined) ?? 0;
-  const { layers: _layers, partGroups: _groups, tempoBends: _bends, ...rest } = score;
+  const { startTicks, endTicks } = bars;
+  const changes = harmony.spans.map((span) => span.startTicks);
+  const beside = linesBeside(score, { tune, texture, changes, startTicks, endTicks });
   return sketchOver({
-    ...rest,
-    parts: [partOf(score.parts[leading]!)],
-    notes: sortNotes(tune.map(plainNote)),
+    ...scoreOfLines(score, { tune, ...beside }, score.parts[leading]!),
     chords: chordsOf(harmony.spans, bars),
     notices: [],
-  });
-}
-
-/** A part at concert pitch with nothing printed. */
-function partOf({ id, name, instrument, instrumentFrom, players }: Part): Part {
-  return { id, name, instrument, instrumentFrom, players, transposeSemitones: 0, transposeSteps: 0 };
-}
-
-/** A note of the tune without what belongs to its part: slurs, staves, ways of playing. */
-function plainNote(
-  { onsetTicks, durationTicks, soundingPitch, spelling, dynamic, articulations }: Note,
-): Note {
-  return makeNote({
-    part: 0,
-    onsetTicks,
-    durationTicks,
-    soundingPitch,
-    ...(spelling ? { spelling } : {}),
-    dynamic,
-    articulations: articulations.filter((sign) => sign !== "breath"),
   });
 }
 

@@ -71,7 +71,7 @@ export function figuresAt(
   const fits = (f: Figure) => [...lengths].every((quarters) => fillsBar(f, quarters));
   const own = (scene.figures ?? []).filter((f) => f.role === role);
   return [...own, ...figuresFor(role)].filter((f) =>
-    fits(f) && !goesAgainst(f, first) && isIdiomatic(f, group)
+    f.asWritten === undefined && fits(f) && !goesAgainst(f, first) && isIdiomatic(f, group)
   ).map((
     f,
   ): FigureAt => ({

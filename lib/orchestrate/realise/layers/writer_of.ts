@@ -11,12 +11,15 @@ import { writeRunDownIntoBar, writeRunIntoBar, writeRunningScale, writeWave } fr
 import { writeRollIntoBar, writeSwellingStab } from "./swells.ts";
 import { writeSecondLine } from "./second_line.ts";
 import { writeWalkingBass } from "./walking_bass.ts";
+import { writeBassLine, writeInnerVoices } from "./written_lines.ts";
 import type { LayerWriter } from "./task.ts";
 
 /** Figures with a writer of their own. */
 const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   tune: writeTune,
   "second line": writeSecondLine,
+  "inner voices": writeInnerVoices,
+  "bass line": writeBassLine,
   "rolled chords": writeRolled,
   "stab with a swell": writeSwellingStab,
   "roll into the bar": writeRollIntoBar,

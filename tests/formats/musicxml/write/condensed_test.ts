@@ -3,10 +3,9 @@ import { demoPlans, demoSketch, InputError, readPlan, realise } from "ripieno";
 import { readMusicXml } from "../../../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../../../lib/formats/musicxml/write/write_musicxml.ts";
 import { condensedScore } from "../../../../lib/formats/page/condensed.ts";
-import { FIGURES } from "../../../../lib/texture/figures.ts";
 import { soundingNotes } from "../../../../lib/score/build.ts";
 import { engrave } from "../../../setup/engraver.ts";
-import { generatedSetting } from "../../../setup/generated_settings.ts";
+import { ANY_SKETCHS_FIGURES, generatedSetting } from "../../../setup/generated_settings.ts";
 import { someBars } from "../../../setup/some_bars.ts";
 import { musicXmlValidator } from "../../../setup/music_xml_schema.ts";
 import { differences } from "../../compare_scores.ts";
@@ -72,7 +71,7 @@ Deno.test("condensed score: the demo and generated settings are valid, engraved 
   for (
     const score of [
       ...demo,
-      ...[1, 2, 9, 12].map((seed) => generatedSetting(seed, { figures: FIGURES }).score),
+      ...[1, 2, 9, 12].map((seed) => generatedSetting(seed, { figures: ANY_SKETCHS_FIGURES }).score),
     ]
   ) {
     const { score: condensed } = condensedScore(score);

@@ -31,6 +31,10 @@ Deno.test("novelty() of two blocks is the kernel's sum at the break and 0 inside
   }
 });
 
+Deno.test("novelty() is four frames wide to each side and normalised unless told otherwise", () => {
+  assertEquals(novelty(twoBlocks(0.5)), novelty(twoBlocks(0.5), { halfWidth: 4, normalised: true }));
+});
+
 Deno.test("novelty() normalised is 1 at a clean break, 2 at an opposed one, and highest there", () => {
   for (const halfWidth of [1, 2, 4]) {
     for (const [across, height] of [[0, 1], [-1, 2]] as const) {

@@ -1,4 +1,5 @@
 /** Glissandi and slides: whether the instrument can make them, in the time given, and how. */
+import { counted } from "../../base/words.ts";
 import { glissandoLimit, type GlissandoWay } from "../../instruments/guidance.ts";
 import { legatoLimit, speedOver } from "../../instruments/rates.ts";
 import { glissandoEnd, glissandoTargets } from "../../score/glissandi.ts";
@@ -98,15 +99,17 @@ const AT_ONCE: Partial<Record<GlissandoWay, number>> = {
 
 function tooMany(chord: readonly GlissandoLine[]): Said | null {
   const { limit, judge } = chord[0]!;
-  const most = AT_ONCE[limit.way];
-  if (most === undefined || chord.length <= most * judge.players) return null;
+  const most = (AT_ONCE[limit.way] ?? Infinity) * judge.players;
+  if (chord.length <= most) return null;
   return {
     rule: "glissando",
     ...held(chord.length, most, "glissandi at once"),
     source: COMMON_PRACTICE,
     severity: "risky",
-    what: `${chord.length} glissandi at once for two hands on ${withArticle(judge.instrument.id)}`,
-    remedy: `Leave ${most} of them, or use a second player`,
+    what: `${chord.length} glissandi at once for ${
+      judge.players === 1 ? "two hands" : counted(judge.players, "player")
+    } on ${withArticle(judge.instrument.id)}`,
+    remedy: `Leave ${most} of them, or use ${judge.players === 1 ? "a second" : "another"} player`,
   };
 }
 

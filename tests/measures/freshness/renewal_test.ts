@@ -203,6 +203,14 @@ Deno.test("a repetition begins where two bars are like two earlier ones while th
   near([of((b, i) => 60 + b + 2 * i)], [8]);
   // Other steps, in the same rhythm: half as much.
   near([of((b, i) => 60 + (b < 4 ? 2 : 7) * i)], [4]);
+  // A bar with a note and a step more: three of four places and two of three steps are those of the bar before.
+  const [three, four] = [[0, 1, 2], [0, 1, 2, 3]];
+  const longer = [three!, [0, 3], [1], four!, [0, 3]].flatMap((places, b) =>
+    places.map((at, i) => [4 * b + at, 1, 60 + 2 * i] as const)
+  );
+  const repeated = (repetitionWeight: number) =>
+    turnsOf(longer, { weights: { ...weights, repetitionWeight } })[3]!;
+  near([repeated(8) - repeated(0)], [8 * (0.75 * (1 + 2 / 3) / 2 + 1) / 2]);
   // A semitone more or less, as in another place of a key, is the same step.
   near([of((b, i) => 60 + (b < 4 ? 2 : 3) * i), of((b, i) => 60 + (b < 4 ? 2 : 4) * i)], [8, 4]);
 });

@@ -486,6 +486,17 @@ Deno.test("momentum() does not take a faint steady row for an uneven one: shares
   shares(0.01).forEach((share, i) => assertAlmostEquals(share, shares(10)[i]!, 1e-9));
 });
 
+Deno.test("momentum() of a layer that was silent before is that of one heard from the first on", () => {
+  const score = smallScore([lead, pulse(0.5)], { bars: 4 });
+  const rate = (heard: number, of = score) =>
+    momentum(of, { balance: heardAt(of, (layer) => layer === "pulse" ? heard : 4) }).whole.attackRate;
+  const fresh = rate(4, smallScore([lead, pulse(0.5)], { bars: 4, quartersPerMinute: 121 }));
+  const [silent, loud] = [rate(0), rate(4)];
+  assertAlmostEquals(loud / 120, fresh / 121, 1e-9);
+  assertGreater(loud, silent);
+  assertAlmostEquals(rate(0), silent, 1e-12);
+});
+
 Deno.test("momentum() without layers is the same, and says nothing of layers and roles", () => {
   const score = realise(demoSketch(), demoPlans().rotating);
   const heard = balance(score);

@@ -54,6 +54,11 @@ Deno.test("passagesOf() keeps the passages of the plan a score was written from,
   assertEquals(planned(layer("A", 0, 15)), ["A 1–16"]);
   assertEquals(planned(layer("A", 0, 7), layer("B", 8, 15), layer("B", 8, 11)), ["A 1–8", "B 9–16"]);
   assertEquals(planned(layer("A", 0, 7)), ["A 1–8", "9–16"]); // nobody plays in the second half
+  assertEquals(planned(layer("C", 12, 15), layer("B", 4, 11), layer("A", 0, 3)), [
+    "A 1–4",
+    "B 5–12",
+    "C 13–16",
+  ]);
   assertEquals(planned(layer("A", 0, 15), layer("Sweep", 6, 7)), ["A 1–6", "Sweep 7–8", "A 9–16"]);
 });
 

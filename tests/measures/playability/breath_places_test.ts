@@ -89,6 +89,14 @@ Deno.test("playability() stamina: a minute of loud brass without two seconds of 
   const loud = phrased(60, 80, { dynamic: 6 });
   assertEquals(stamina("horn in F", loud, { rule }), [`tiring ${rule}`]);
   assertEquals(stamina("horn in F", phrased(60, 80, { dynamic: 4 }), { rule }), []);
+  const held = (seconds: number) => repeatedNotes(60, 4, { to: seconds, dynamic: 6 });
+  assertEquals([
+    stamina("horn in F", held(60), { rule }).length,
+    stamina("horn in F", held(64), { rule }).length,
+  ], [
+    0,
+    1,
+  ]);
   assertEquals(stamina("horn in F", loud.filter((_, i) => i % 40 < 37), { rule }), []);
   assertEquals(stamina("clarinet in Bb", loud, { rule }), []);
   assertEquals(stamina("horn in F", loud, { rule, constants: { staminaFactor: 2 } }), []);
@@ -133,6 +141,10 @@ Deno.test("playability() rest: a loud trumpet part wants two bars in five free, 
   assertEquals([finding!.severity, finding!.limit, finding!.unit], ["note", 0.4, "share of the bars"]);
   assertAlmostEquals(finding!.figure, 0.2, 1e-9);
   assertEquals(stamina("trumpet in C", part(5), { rule }), []);
+  assertEquals(stamina("trumpet in C", part(4), { rule }), [], "just as many as are a good plan");
+  // Notes that fill their bars: a bar is free where none sounds.
+  const full = repeatedNotes(67, 4, { to: 120, dynamic: 6 }).filter((_, i) => i % 10 > 2);
+  assertAlmostEquals(findingsOf("trumpet in C", full, { rule })[0]!.figure, 0.3, 1e-9);
   assertEquals(stamina("trumpet in C", part(2), { rule, bars: 20 }), []);
 });
 

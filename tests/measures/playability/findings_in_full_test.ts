@@ -2,7 +2,7 @@
  * One finding of each rule in full: where it lies, its figure and limit, and what it says, worked out by hand. Limits are those
  * of the tables in `data`, or common practice without a source.
  */
-import { assertEquals, assertStringIncludes } from "@std/assert";
+import { assertEquals, assertMatch, assertStringIncludes } from "@std/assert";
 import { playability } from "ripieno";
 import { withFileDoubts } from "../../../lib/measures/playability/file_doubts.ts";
 import type { FindingPlace } from "../../../lib/measures/playability/judge.ts";
@@ -48,6 +48,13 @@ Deno.test("leaps are told from the note before the first to the end of the last,
   ]]);
   const [late] = said("horn in F", "leaps", after(7.75, inTurn([53, 65, 53, 65], 0.125)));
   assertEquals(late![0], "risky, 2:4.75, bars 1 to 2: 0.125 against 0.25");
+  assertEquals(said("horn in F", "leaps", inTurn([53, 65], 0.125)), [], "one is prepared");
+  const [two] = said("horn in F", "leaps", inTurn([53, 65, 54], 0.125));
+  assertEquals(two![1]!.slice(0, 37), "2 wide leaps in turn, F3 to F4 in 0.1", "of equal ones the first");
+  // On the violin from the G string to the E string; A3 to E4 and G4 lie on neighbours.
+  const strings = (high: number) => said("violin", "leaps", inTurn([56, high, 56, high], 0.125));
+  assertEquals(strings(83).map(([where]) => where), ["note, 1:1, bars 0 to 0: 0.125 against 0.15"]);
+  assertEquals(strings(64), []);
   const many = Array.from({ length: 16 }, (_, i) => 53 + 12 * (i % 2));
   const [long] = said("horn in F", "leaps", after(7, inTurn(many, 0.125)));
   assertEquals(long![0], "risky, 2:4, bars 1 to 2: 0.125 against 0.25", "to the last of fifteen");
@@ -68,6 +75,15 @@ Deno.test("a slide is told from note to note; its positions are the nearest that
     "four positions count, three do not",
   );
   assertEquals(slide(45, 0.1875), []);
+  const intoNext: readonly LineNote[] = [{ at: 7.5, quarters: 0.125, pitch: 51 }, {
+    at: 7.625,
+    quarters: 1,
+    pitch: 45,
+  }];
+  assertEquals(
+    said("alto trombone", "slide", intoNext)[0]![0],
+    "note, 2:4.5, bars 1 to 2: 0.125 against 0.18",
+  );
 });
 
 Deno.test("trills, tremolos and bow strokes lie where they are written, and are told in notes and figures", () => {
@@ -102,6 +118,17 @@ Deno.test("rates are told with what the players reach, and with what some of the
   ]]);
   const [beyond] = said("oboe", "repeated-note rate", after(6, quick(67, 12, 2)));
   assertEquals(beyond![0], "impossible, 2:3, bars 1 to 1: 12 against 8.7", "beyond double tonguing too");
+  // Forty-eight strokes of a measured tremolo, to the end of the note in the second bar.
+  assertEquals(said("oboe", "repeated-note rate", [{ at: 2, quarters: 6, pitch: 67, tremoloSlashes: 3 }]), [[
+    "tiring, 1:3, bars 0 to 1: 8 against 7.61",
+    "fast repeated or separate notes at 8 per second for 5.9 s; single tonguing keeps up 7.6 that long",
+  ]]);
+  // Fifteen of thirty steps to another note are a run, fourteen of twenty-nine are repeated notes.
+  const pairs = Array.from({ length: 31 }, (_, i) => 60 + Math.ceil(i / 2) % 2 * 2);
+  const inPairs = (from: number) =>
+    said("tenor trombone", "repeated-note rate", inTurn(pairs.slice(from), 0.1));
+  assertEquals(inPairs(0).map(([where]) => where), ["risky, 1:1, bars 0 to 0: 10 against 9"]);
+  assertEquals(inPairs(1), []);
   // One in the bass at 16 a second has two or three periods to a note.
   const low = after(6, quick(28, 16, 2, { moving: true, slurred: true }));
   assertStringIncludes(
@@ -109,6 +136,10 @@ Deno.test("rates are told with what the players reach, and with what some of the
     "fast slurred notes at 16 per second",
   );
   assertStringIncludes(said("double bass", "legato rate", low)[0]![1]!, "heard as a rumble");
+  const slurred = inTurn(pairs.map((pitch) => pitch - 32), 1 / 16, { slurred: true });
+  assertStringIncludes(said("double bass", "legato rate", slurred)[0]![1]!, "rumble", "half of it moves");
+  const [rumble] = findingsOf("double bass", low, { rule: "legato rate" });
+  assertMatch(rumble!.remedy, /^Leave it as an effect, .*: leave out every second note, slow it down/);
   // Eight periods are enough to tell a pitch: of A2, 110 Hz, at 13.75 a second.
   const rumbles = (pitch: number) =>
     said("cello", "legato rate", quick(pitch, 16, 4, { moving: true, slurred: true }))[0]?.[1]?.includes(
@@ -132,6 +163,22 @@ Deno.test("changes of manner are told with the seconds there are and those they 
     "bowed to plucked in 0.3 s; it takes 0.5 s, 1.5 s to do it calmly, so the note before will be cut short",
   ]]);
   assertEquals(change(0.5), []);
+  const [solo, section] = [1, 8].map((players) =>
+    findingsOf("cello", [{ at: 0, quarters: 2, pitch: 50 }, {
+      at: 2.25,
+      quarters: 2,
+      pitch: 50,
+      technique: "pizzicato",
+    }], { rule: "change of manner", players })[0]!.remedy
+  );
+  assertEquals(
+    [solo, section],
+    [
+      "give the notes after it to a second player",
+      "let half the players change early while the others play on",
+    ]
+      .map((way) => `Leave a rest before the change, or ${way}`),
+  );
   // Hurried, it comes off in three fifths of its half second: with the note before cut off, from 0.3 s.
   assertEquals(change(0, 0.25).map(([where]) => where), ["risky, 1:4.25, bars 0 to 1: 0 against 0.5"]);
   assertEquals(change(0, 0.3125).map(([where]) => where), ["note, 1:4.3125, bars 0 to 1: 0 against 0.5"]);

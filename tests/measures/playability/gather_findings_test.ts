@@ -57,6 +57,17 @@ Deno.test("gatherFindings() keeps apart other rules, other severities and other 
     assertEquals(gatherFindings([finding({}), finding({ part: 1, partName: "Horn 2", ...other })]).length, 2);
   }
   assertEquals(gatherFindings([finding({}), finding({ part: 1, fromBarIndex: 1, toBarIndex: 4 })]).length, 1);
+  // Half of the bars of the longer one are enough.
+  const joined = (toBarIndex: number, from: number, to: number) =>
+    gatherFindings([finding({ toBarIndex }), finding({ part: 1, fromBarIndex: from, toBarIndex: to })])
+      .length === 1;
+  assertEquals([joined(3, 2, 5), joined(3, 3, 6), joined(2, 2, 4), joined(3, 2, 3), joined(4, 0, 1)], [
+    true,
+    false,
+    false,
+    true,
+    false,
+  ]);
 });
 
 Deno.test("gatherFindings() speaks for the worst part and names each part once", () => {

@@ -106,6 +106,16 @@ Deno.test("glissando on a trombone: a quick one is held to the speed of the slid
 });
 
 // Drums: data/timpani_drums.csv (freepercussionlessons.com), C2 to A2, F2 to D3, B flat 2 to F3, C3 to A3.
+Deno.test("glissando on a trombone: just as long as the slide takes is slow enough, less than half of it risky", () => {
+  const inSeconds = (quarters: number) =>
+    rulesOf(found("tenor trombone", drawn("slide", "F3 B2", quarters), { constants: { slideSeconds: 0.5 } }));
+  assertEquals([inSeconds(0.5), inSeconds(0.25), inSeconds(0.125)], [
+    [],
+    ["note glissando speed"],
+    ["risky glissando speed"],
+  ]);
+});
+
 Deno.test("glissando on timpani: within one drum, at the pedal's pace, with a roll when it is long", () => {
   const roll = { tremoloSlashes: 3 };
   assertEquals(slide("timpani", "Bb2 F3"), []);
@@ -159,6 +169,35 @@ function harp(names: string, end: string, more: readonly LineNote[] = []) {
     { at: at + 2, quarters: 1, pitch, spelling },
   ]).filter((f) => f.rule === "glissando pedals" || f.rule === "harp pedals" || f.rule === "glissando");
 }
+
+// Common practice, no source: a hand on the bars sweeps one line, two hands on the harp two each.
+Deno.test("glissandi at once: as many as the hands of all players sweep", () => {
+  const atOnce = (id: string, count: number, players: number) => {
+    const lines = Array.from(
+      { length: count },
+      (_, i) =>
+        drawn("glissando", "C4 C5").slice(0, 1).map((n) => ({
+          ...n,
+          pitch: n.pitch + 2 * i,
+        })),
+    ).flat();
+    return found(id, lines, { players }).filter((f) => f.unit === "glissandi at once");
+  };
+  const counts = (id: string, players: number) =>
+    [1, 2, 3, 4, 5, 8, 9].filter((count) => atOnce(id, count, players).length === 0);
+  assertEquals([counts("marimba", 1), counts("marimba", 2)], [[1, 2], [1, 2, 3, 4]]);
+  assertEquals([counts("harp", 1), counts("harp", 2)], [[1, 2, 3, 4], [1, 2, 3, 4, 5, 8]]);
+  const [one] = atOnce("marimba", 3, 1), [two] = atOnce("marimba", 5, 2);
+  assertEquals([one!.what, one!.remedy], [
+    "3 glissandi at once for two hands on a marimba",
+    "Leave 2 of them, or use a second player",
+  ]);
+  assertEquals([two!.what, two!.limit, two!.remedy], [
+    "5 glissandi at once for 2 players on a marimba",
+    4,
+    "Leave 4 of them, or use another player",
+  ]);
+});
 
 // Seven pedals, each with three positions for all octaves: the build of the instrument.
 Deno.test("glissando on a harp: any seven letters with one form each, such as a major, a pentatonic or a diminished setting", () => {
@@ -253,7 +292,10 @@ Deno.test("glissando on keys and bars: steps over one kind; a continuous slide i
     assertEquals(wavy(id, "C5 Eb6"), ["note glissando"], id);
     assertEquals(slide(id, "C5 C6"), ["impossible glissando"], id);
   }
+  // From a white key to the black one a tone away; a semitone is no sweep.
+  assertEquals([wavy("piano", "E4 F#4"), wavy("piano", "C4 C#4")], [["note glissando"], []]);
   const [finding] = found("xylophone", drawn("slide", "C5 C6"));
+  assertEquals([finding!.figure, finding!.limit, finding!.unit], [12, 0, "semitones without steps"]);
   assertStringIncludes(finding!.what, "a xylophone has steps only");
   assertStringIncludes(finding!.remedy, "natural bars");
   const writtenOut = [

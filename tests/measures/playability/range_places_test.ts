@@ -44,6 +44,11 @@ Deno.test("playability() registers: every register of every instrument takes the
 
 Deno.test("playability() registers: passing notes, harpsichords and parts without dynamics are left alone", () => {
   assertEquals(findingsOf("oboe", inTurn([60, 62, 60, 62], 0.2, { dynamic: 2 })), []);
+  const lasting = (quarters: number) =>
+    findingsOf("oboe", [{ at: 0, quarters, pitch: 60, dynamic: 2 }], {
+      constants: { registerFromSeconds: 0.5 },
+    }).length;
+  assertEquals([lasting(0.5), lasting(0.375)], [1, 0]);
   assertEquals(at("harpsichord", "C4", "ff"), []);
   assertEquals(findingsOf("flute", [{ at: 0, quarters: 2, pitch: 96 }]), []);
 });

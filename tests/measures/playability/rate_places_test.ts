@@ -267,7 +267,8 @@ Deno.test("playability() plucked: a pizz. that has stood for bars under notes to
   assertEquals(doubted.severity, "risky");
   assertStringIncludes(doubted.what, "pizz. stands since bar 1: an arco may be missing");
   assertStringIncludes(doubted.remedy, "Check the file for a missing arco");
-  // In the bar of the mark itself there is nothing to doubt.
+  // From the fourth bar after it on; in the bar of the mark itself there is nothing to doubt.
+  assertEquals([late(12, 16).severity, late(12, 15).severity], ["risky", "impossible"]);
   assertEquals(late(12, 2).severity, "impossible");
 });
 

@@ -30,6 +30,12 @@ Deno.test("playability() harp: one foot moves its pedals in turn, two feet toget
   assertEquals(harp(...before, ["Db4", 0.45], ["Eb4", 0.45]), []);
   assertEquals(harp(...before, ["Db4", 0.45], ["C#4", 0.45]), ["risky harp pedals"]);
   assertEquals(harp(...before, ["Db4", 0.65], ["C#4", 0.65]), []);
+  const hurried = findingsOf(
+    "harp",
+    [...before, ["Db4", 0.45], ["C#4", 0.45]].map(([name, at]) => spelt(String(name), Number(at))),
+    { rule: "harp pedals" },
+  );
+  assertEquals(hurried.map((f) => f.limit), [0.6], "two pedals one after the other");
 });
 
 Deno.test("playability() harp: two forms of a letter at once have no setting; notes without spelling say nothing", () => {
@@ -78,7 +84,7 @@ Deno.test("playability() keys: an A clarinet in three flats is sent to the clari
 // Transposition: a part in B flat reads two sharps more, in A three flats more, in F one sharp more.
 Deno.test("playability() keys: a B flat clarinet in E major reads six sharps and is sent to the clarinet in A", () => {
   const [finding] = keyOf("clarinet in Bb", 4);
-  assertEquals([finding!.severity, finding!.figure], ["note", 6]);
+  assertEquals([finding!.severity, finding!.figure, finding!.limit], ["note", 6, 5]);
   assertStringIncludes(finding!.what, "the player reads 6 sharps where the score sounds in 4 sharps");
   assertStringIncludes(finding!.remedy, "Write it for the clarinet in A, 1 sharp");
   assertEquals(keyOf("clarinet in A", 4), []);
@@ -88,7 +94,10 @@ Deno.test("playability() keys: a B flat clarinet in E major reads six sharps and
 Deno.test("playability() keys: an instrument without a sister is told what its page prints, one at concert pitch is left alone", () => {
   const [finding] = keyOf("cor anglais", 5);
   assertEquals(finding!.figure, 6);
-  assertStringIncludes(finding!.remedy, "enharmonic key, 6 flats");
+  assertEquals(
+    finding!.remedy,
+    "Write the part in the enharmonic key, 6 flats, or leave out the signature and write accidentals",
+  );
   // Beyond six sharps the page has the enharmonic key: five flats are read without a word.
   assertEquals(keyOf("cor anglais", 6), []);
   assertEquals(keyOf("flute", 6), []);

@@ -29,8 +29,8 @@ interface PassageBar {
 
 /**
  * Plans that were found, one below the other: for each passage the momentum that was reached as a bar and the momentum that was
- * wanted as a line across it, and above them how the plan does as a whole, so that what one plan trades for another can be
- * read downwards.
+ * wanted as a line across it, and above them how the plan does as a whole, with how far it follows a contour where one was
+ * wished for, so that what one plan trades for another can be read downwards.
  *
  * @param plans plans, as from `search`
  * @param options width, height of one plan, title
@@ -128,7 +128,8 @@ function planBlock(
 ): FrameBlock {
   const { measures } = plan;
   const heard = measures.audibleShare === null ? "alone" : percent(measures.audibleShare);
-  const whole = `lead heard ${heard}, freshness ${measures.freshness.toFixed(2)}, ${
+  const contour = measures.contour === null ? "" : `, contour followed ${measures.contour.toFixed(2)}`;
+  const whole = `lead heard ${heard}, freshness ${measures.freshness.toFixed(2)}${contour}, ${
     counted(measures.findings, "finding")
   }`;
   return plotBlock({

@@ -90,6 +90,12 @@ Deno.test("lowIntervals() gathers places of the same parts up to a bar apart, an
   assertEquals([row!.fromBarIndex, row!.toBarIndex, row!.seconds], [0, 1, 4]);
   assertEquals(of(8).map((r) => r.bar), ["1", "3"], "an empty bar between");
   assertEquals(of(8, { constants: { gapBars: 2 } }).length, 1);
+  const late = (...names: readonly string[]) => names.map((name, i) => named(name, 12 + 4 * i));
+  assertEquals(
+    rowsOf(late("F2", "D2"), late("A2", "F2")).map((r) => [r.bar, r.places]),
+    [["4", 2]],
+    "anywhere",
+  );
 });
 
 Deno.test("lowIntervals() of some bars are those of the whole, cut at the bar lines", () => {

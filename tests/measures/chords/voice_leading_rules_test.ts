@@ -191,6 +191,7 @@ Deno.test("voiceLeading() marks leading notes and sevenths that are left, where 
   assertEquals(of("G7 Cm", 65, 63), [], "falls by a tone");
   assertEquals(of("G7 C", 65, 67), seventh!);
   assertEquals(of("G7 C", 65, 60), seventh!);
+  assertEquals(of("D7 G", 60, 62), seventh!, "over the C below");
   assertEquals(of("G7 D", 65, 66), [], "the next chord has neither E nor Eb");
   assertEquals(of("Gmaj7 C", 66, 67), [], "no dominant");
   const within = marks({ pad: [[HORN, 59, 55], [HORN, 67, 67]], symbols: "G7", quarters: 2 });

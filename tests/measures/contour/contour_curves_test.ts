@@ -69,6 +69,8 @@ Deno.test("density counts notes that begin in the bar; one that is held over cou
   // A bar lasts two seconds; the last is empty.
   const { perBar, whole } = single(score);
   assertEquals(perBar.map((b) => b.notesPerSecond), [1.5, 1, 0.5, 0]);
+  const quick = smallScore([line("flute", "lead", inBars([72, 74]))], { bars: 2, quartersPerMinute: 480 });
+  assertEquals(single(quick).perBar.map((b) => b.notesPerSecond), [2, 2], "a bar of half a second");
   assertEquals(whole.densityRange, 3);
 });
 
@@ -76,6 +78,9 @@ Deno.test("a curve is level up to one phon, one semitone, or a tenth more notes,
   const score = smallScore([line("flute", "lead", inBars([72, 73, 72, 73]))], { bars: 4 });
   const follows = (sones: readonly number[], constants = {}) =>
     single(score, { balance: heardAs(score, sones), constants }).perCurve.map((c) => c.follows);
+  const twoSemitones = smallScore([line("flute", "lead", inBars([72, 74, 72, 74]))], { bars: 4 });
+  assert(single(twoSemitones).perCurve[1]!.follows !== null);
+  assert(single(twoSemitones, { wish: [1, 3] }).perCurve[1]!.follows! > 0, "two heights are a shape");
   const phon = 2 ** 0.1;
   assertEquals(follows([1, phon, phon, phon]), [null, null, null]);
   assert(follows([1, 1, phon, phon ** 1.01])[0] !== null);

@@ -252,6 +252,7 @@ Deno.test("restlessness is said in a sentence, with the bars, and for a plan wit
     of(rows, [0]).description.some((words) => words.includes("in the middle of phrases"));
   assert(isNamed(["LLLLPPPP", "PPPPLLLL"]));
   assert(!isNamed(["LPPPPPPP", "PLLLLLLL"]));
+  assertEquals(of(["LPPPPPPP", "PLLLLLLL"], [0]).description[0], "Oboe leads in 7 of 8 bars, Flute in 1.");
 });
 
 Deno.test("a scoring that returns after a while is called a frame, one that comes back at once a repeat", () => {

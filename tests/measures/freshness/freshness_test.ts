@@ -40,6 +40,10 @@ Deno.test("freshness() likeness of two scorings: 0.7 by the mean over the parts 
   const handed = scoringOf(["LL", "LP"]);
   const half = freshness(handed.score, { texture: handed.texture, constants: alone }).similarity[1]!;
   assertAlmostEquals(half, 0.7 * (1 + 0.3) / 2 + 0.3 / 2, 1e-12);
+  // Where nobody leads in either bar, the lead has not changed.
+  const unled = scoringOf(["Pp", "PP"]);
+  const same = freshness(unled.score, { texture: unled.texture, constants: alone }).similarity[1]!;
+  assertAlmostEquals(same, 0.7 * (0.6 + 1) / 2 + 0.3, 1e-12);
 });
 
 Deno.test("freshness() takes a change of the lead alone for a change, however many parts go on as they were", () => {
@@ -268,6 +272,23 @@ Deno.test("freshness() names unused colours by instrument, and asks no tune of d
     line("trumpet in C", "Trumpet 2", "pad", []),
   ]));
   assertEquals(unused, { neverLead: ["Horn"], neverPlay: ["Trumpet"] });
+  // Six are named; where nobody leads at all, nobody is missed.
+  const winds = [
+    "oboe",
+    "bassoon",
+    "clarinet in Bb",
+    "cor anglais",
+    "piccolo",
+    "tuba",
+    "tenor trombone",
+    "harp",
+  ];
+  const said = (role: Role) =>
+    freshness(smallScore([line("flute", "Flute", role), ...winds.map((id) => line(id, id, "pad"))]))
+      .description
+      .filter((words) => words.startsWith("Colours that never lead"));
+  assertEquals(said("lead"), [`Colours that never lead: ${winds.slice(0, 6).join(", ")} and 2 more.`]);
+  assertEquals(said("pad"), []);
 });
 
 Deno.test("freshness() keeps its advice to a few sentences in a long movement", () => {
@@ -353,6 +374,7 @@ Deno.test("freshness() takes constants by name, reports them and refuses others"
   const slow = freshness(score, { texture, constants: { halfLifeBars: 8 } });
   assertAlmostEquals(slow.perBar[4]!.freshness, Math.SQRT1_2, 1e-12);
   assertEquals(slow.settings["halfLifeBars"], 8);
+  assertEquals(freshness(score, { texture, constants: { compareBars: 1 } }).settings["compareBars"], 1);
   assertThrows(() => freshness(score, { constants: { halfLife: 1 } as never }), Error, "halfLifeBars");
 });
 

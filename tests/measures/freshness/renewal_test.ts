@@ -119,18 +119,25 @@ function turnsOf(
   line: readonly (readonly [at: number, quarters: number, pitch: number])[],
   more: {
     readonly bass?: readonly number[];
+    /** Pitches over the bass, each on the second beat of its bar. */
+    readonly above?: readonly number[];
     readonly weights?: Partial<typeof USUAL>;
     readonly bars?: Readonly<Record<number, Partial<Bar>>>;
   } = {},
 ): readonly number[] {
-  const { bass = [], weights = {}, bars = {} } = more;
+  const { bass = [], above = [], weights = {}, bars = {} } = more;
   const last = line.at(-1)!;
   const low: Line = {
     instrument: "cello",
     role: "bass",
     notes: bass.map((pitch, i) => ({ at: 4 * i, quarters: 4, pitch })),
   };
-  const score = smallScore([low], { bars: Math.ceil((last[0] + last[1]) / 4), written: false });
+  const high: Line = {
+    instrument: "viola",
+    role: "pad",
+    notes: above.map((pitch, i) => ({ at: 4 * i + 1, quarters: 2, pitch })),
+  };
+  const score = smallScore([low, high], { bars: Math.ceil((last[0] + last[1]) / 4), written: false });
   const notes = line.map(([at, quarters, pitch]) => ({
     barIndex: Math.floor(at / 4),
     onsetTicks: at * QUARTER,
@@ -174,6 +181,11 @@ Deno.test("a bass that falls a fifth or rises a fourth to what the line waits on
   const closing = (from: number, to: number) => turnsOf(line, { bass: [from, to, to + 2] })[2]!;
   assertEquals([closing(43, 48), closing(55, 48), closing(43, 36)], [1.25, 1.25, 1.25]);
   assertEquals([closing(48, 43), closing(48, 50), closing(48, 60), closing(36, 48)], [1, 1, 1, 1]);
+  assertEquals(
+    turnsOf(line, { bass: [43, 48, 50], above: [62, 64] })[2],
+    1.25,
+    "what stands over it is no bass",
+  );
   const later = [...quarters(0, 8), [8, 4, 60], ...quarters(12, 16)] as const;
   assertEquals(turnsOf(later, { bass: [43, 36, 48, 50] })[3], 1.25, "from G to C, an octave on the way");
 });

@@ -48,6 +48,11 @@ Deno.test("fullness() counts who has the third and the leading note, who is low 
   assertEquals([bar.thirdShare, bar.leadingNoteShare], [0.5, 0.5]);
   assertEquals([bar.lowShare, bar.highShare, bar.players], [0.25, 0, 5]);
   assertEquals(barOf(chord([48, 64, 67], "C")).leadingNoteShare, null);
+  // E major in A minor, whose signature is the same: G sharp leads to A.
+  const minor = barOf(chord([40, 56, 59, 64], "E"));
+  assertEquals([minor.thirdShare, minor.leadingNoteShare], [0.25, 0.25]);
+  const cluster = barOf(chord([60, 61], "C"));
+  assertEquals([cluster.widestGap, cluster.gapFrom], [1, 60]);
 });
 
 Deno.test("fullness() takes a broken chord for a chord, and a lead alone for nothing", () => {

@@ -59,8 +59,9 @@ Deno.test("unusual uses are runs of bars of one part in one way, the longest and
 
 Deno.test("of uses as long and as unusual the earlier comes first, whatever the order of the parts", () => {
   const tubas = [inBars("tuba", "lead", 55, [0, 5, 6]), inBars("tuba", "lead", 55, [1, 2])];
-  const { unusual } = idiom(smallScore(tubas, { bars: 8 }), { constants: { unusualBelow: 1 } });
+  const { unusual, description } = idiom(smallScore(tubas, { bars: 8 }), { constants: { unusualBelow: 1 } });
   assertEquals(unusual.map((u) => [u.part, u.fromBarIndex, u.toBarIndex]), [[1, 1, 2], [0, 5, 6], [0, 0, 0]]);
+  assertEquals(description.length, 3, "all are named, and none counted");
 });
 
 Deno.test("each sentence says where, and what of role, register and dynamic is least usual", () => {

@@ -578,6 +578,79 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(k) >= (0)",
     why: "where a stretch begins its weight stands already",
   },
+  {
+    file: "freshness/phrase_turns.ts",
+    code: "const key = i * described.length + j;",
+    wrong: "(i * described.length) - (j)",
+    why: "tells the pairs apart as well",
+  },
+  {
+    file: "freshness/phrases.ts",
+    code: "const cameFrom = [0];",
+    wrong: "1",
+    why: "where the first bar came from nobody asks",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: "isPitched[n.part] && !n.unpitched && n.soundingPitch < HIGHEST && n.onsetTicks < end &&",
+    wrong: "(n.soundingPitch) <= (HIGHEST)",
+    why: "above all limits nothing stands too close, with a pitch more or less to look at",
+  },
+  {
+    file: "playability/range_places.ts",
+    code: "const below = n.soundingPitch < low;",
+    wrong: "(n.soundingPitch) <= (low)",
+    why: "what is told here lies outside, and so not on the limit",
+  },
+  {
+    file: "playability/range_ways.ts",
+    code: "const below = note.soundingPitch < instrument.rangeExtreme.low;",
+    wrong: "(note.soundingPitch) <= (instrument.rangeExtreme.low)",
+    why: "what is told here lies outside, and so not on the limit",
+  },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "return Math.abs(open - lowered + 12 * Math.log2(partial) - pitch) <= IN_TUNE ? partial : 0;",
+    wrong: "(Math.abs(open - lowered + 12 * Math.log2(partial) - pitch)) < (IN_TUNE)",
+    why: "no partial lies just so far from a semitone",
+  },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "const best = over.reduce((a, b) => b.beyond < a.beyond ? b : a);",
+    wrong: "(b.beyond) <= (a.beyond)",
+    why: "no two strings of an instrument reach equally high",
+  },
+  {
+    file: "playability/ornament_places.ts",
+    code: 'source: instrument.family === "strings" ? stringsOf(instrument)[0]!.source : COMMON_PRACTICE,',
+    wrong: "1",
+    why: "the strings of an instrument have one source",
+  },
+  {
+    file: "fullness/fullness.ts",
+    code:
+      "for (const note of notes) most.set(note.part, Math.max(most.get(note.part) ?? 0, playersOf(note)));",
+    wrong: "1",
+    why: "a note has one player at least",
+  },
+  {
+    file: "passages/passages.ts",
+    code: "const worth = [0];",
+    wrong: "1",
+    why: "every way to cut begins once, and each is worth as much more",
+  },
+  {
+    file: "passages/passages.ts",
+    code: "const cameFrom = [0];",
+    wrong: "1",
+    why: "where the first bar came from nobody asks",
+  },
+  {
+    file: "freshness/phrases.ts",
+    code: "const worth = [0];",
+    wrong: "1",
+    why: "every way to cut begins once, and each is worth as much more",
+  },
 ];
 
 /** Whether a fault is none. */

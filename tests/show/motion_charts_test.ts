@@ -80,7 +80,13 @@ const steps: readonly BuildUpStep[] = [
 const reached = { about: "momentum", short: 0 } as const;
 const foundPlans: readonly FoundPlan[] = [1, 2].map((n) => ({
   plan: { name: `plan ${n}`, passages: [] },
-  measures: { momentum: 3, audibleShare: n === 1 ? 0.61 : null, freshness: 0.42, contour: n === 1 ? 0.71 : null, findings: n },
+  measures: {
+    momentum: 3,
+    audibleShare: n === 1 ? 0.61 : null,
+    freshness: 0.42,
+    contour: n === 1 ? 0.71 : null,
+    findings: n,
+  },
   shortfall: n / 10,
   reached: [
     { ...reached, wish: "Calm: momentum 1", passage: "Calm", wanted: 1, reached: 1.04, met: true },

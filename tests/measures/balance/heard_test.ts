@@ -10,6 +10,7 @@ import {
   sonesBeside,
   together,
 } from "../../../lib/measures/balance/heard.ts";
+import { mayCover } from "../../../lib/measures/balance/balance_warnings.ts";
 import { heardBeside, leadHeard, leadWeighed } from "../../../lib/measures/balance/lead_heard.ts";
 import { listeningTo } from "../../../lib/measures/balance/listening.ts";
 import type { PlayedLayer } from "../../../lib/measures/balance/moment.ts";
@@ -99,6 +100,14 @@ for (const detail of ["full", "quick"] as const) {
       "a rest 6 dB weaker covers less",
     );
     assertEquals(heardBeside(sounds.grid, [], there), { alone: 0, partial: 0 });
+    const faint = there.filter((l) => l.role === "lead")
+      .map((l) => ({ ...l, content: scaled(l.content, 1e-6), fused: scaled(l.fused, 1e-6) }));
+    const { audibleShare, aloneSones } = leadHeard(sounds.grid, [faint], 0);
+    assert(aloneSones > 0 && aloneSones < 1);
+    assertEquals(audibleShare, 1, "alone it is heard, however faint");
+    // The lead covers nothing, nor does what is silent.
+    assertEquals(there.filter(mayCover), there.filter((l) => l.role !== "lead"));
+    assertEquals(there.map((l) => ({ ...l, content: contentOf([], []) })).filter(mayCover), []);
     const lead = there.filter((l) => l.role === "lead");
     near(heardBeside(sounds.grid, lead, without).alone, once.aloneSones);
     near(heardBeside(sounds.grid, lead, without).partial, leadHeard(sounds.grid, [there], 0).partialSones);

@@ -111,6 +111,8 @@ Deno.test("playability() stamina: half a minute loud and high tires brass, a thi
     stamina("horn in F", phrased(65, 45, { dynamic: 6 }), { rule: "loud and high without rest" }),
     [],
   );
+  const [tiring] = findingsOf("horn in F", high, { rule: "loud and high without rest" });
+  assertStringIncludes(tiring!.remedy, "; or move it down an octave");
   assertEquals(stamina("soprano", phrased(79, 28, { dynamic: 6 }), { rule: "high and loud without rest" }), [
     "tiring high and loud without rest",
   ]);
@@ -158,6 +160,10 @@ Deno.test("playability() exposure: a minute and more of fortissimo is reported, 
   ]);
   assertStringIncludes(finding!.what, "Local rules on noise");
   assertEquals(stamina("violin", repeatedNotes(79, 1, { to: 75, dynamic: 6 }), { rule }), []);
+  const from = (exposureFrom: number) =>
+    stamina("violin", repeatedNotes(79, 1, { to: 75, dynamic: 6 }), { rule, constants: { exposureFrom } })
+      .length;
+  assertEquals([from(6), from(6.25)], [1, 0]);
   const paused = [
     ...repeatedNotes(79, 1, { to: 40, dynamic: 7 }),
     ...repeatedNotes(79, 1, { from: 55, to: 95, dynamic: 7 }),

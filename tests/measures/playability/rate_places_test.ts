@@ -269,6 +269,15 @@ Deno.test("playability() plucked: a pizz. that has stood for bars under notes to
   assertStringIncludes(doubted.remedy, "Check the file for a missing arco");
   // From the fourth bar after it on; in the bar of the mark itself there is nothing to doubt.
   assertEquals([late(12, 16).severity, late(12, 15).severity], ["risky", "impossible"]);
+  // Bars count from the mark, and only what stands under it is looked at.
+  const [bowed, slurredLater] = [[{ at: 0, quarters: 15, pitch: 57 }], [
+    { at: 24, quarters: 1, pitch: 57, slurStart: true },
+    { at: 25, quarters: 1, pitch: 59, slurred: true },
+  ]];
+  const run = quick(57, 12, 1.5, { technique: "pizzicato" }).map((n) => ({ ...n, at: n.at + 20 }));
+  const severity = (...lines: readonly (readonly LineNote[])[]) =>
+    findingsOf("viola", lines.flat(), { rule: "repeated-note rate", players: 8 })[0]!.severity;
+  assertEquals([severity(bowed!, run), severity(run, slurredLater!)], ["impossible", "impossible"]);
   assertEquals(late(12, 2).severity, "impossible");
 });
 

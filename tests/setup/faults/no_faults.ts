@@ -651,6 +651,18 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "every way to cut begins once, and each is worth as much more",
   },
+  {
+    file: "balance/heard.ts",
+    code: "for (let c = 0; c < sum.length; c++) sum[c]! += excitation[c]!;",
+    wrong: "(c) <= (sum.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "balance/heard.ts",
+    code: "for (let c = 0; c < sum.length; c++) sum[c]! *= factor;",
+    wrong: "(c) <= (sum.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -86,7 +86,7 @@ export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[
 /** Runs of strokes that follow each other quickly enough to matter. */
 export function quickRuns(
   strokes: readonly Stroke[],
-  { clock }: Judge,
+  { clock }: Pick<Judge, "clock">,
   options: {
     readonly sustainedPerSecond: number;
     readonly joins?: (before: Stroke, after: Stroke) => boolean;

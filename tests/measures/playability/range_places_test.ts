@@ -1,7 +1,8 @@
 import { assert, assertEquals, assertGreater, assertStringIncludes } from "@std/assert";
 import { allInstruments, instrumentById, pitchOf, playability, type Score } from "ripieno";
 import { defineInstrument, registerOf, registersOf } from "ripieno/instruments";
-import { dynamicOf, pitchName } from "ripieno/score";
+import { dynamicOf, makeNote, pitchName } from "ripieno/score";
+import { octavesInRange } from "../../../lib/measures/playability/range_ways.ts";
 import { chord, findingsOf, inTurn, rulesOf } from "../findings_of.ts";
 import { smallScore } from "../small_scores.ts";
 
@@ -40,6 +41,20 @@ Deno.test("playability() registers: every register of every instrument takes the
       }
     }
   }
+});
+
+Deno.test("a note of a double stop moves only by octaves that one player can stop with the other", () => {
+  const ways = (low: number, other: number, players: number) => {
+    const notes = [low, other].map((soundingPitch) =>
+      makeNote({ part: 0, onsetTicks: 0, durationTicks: 96, soundingPitch })
+    );
+    const judge = { instrument: instrumentById("violin"), players };
+    return octavesInRange(notes[0]!, judge, { chord: notes, direction: 1 }).map((way) => way.octaves);
+  };
+  // C#4 and A3 lie on the G string alone; E4 and C4 on neighbours.
+  assertEquals([ways(49, 57, 1).includes(1), ways(49, 57, 2).includes(1)], [false, true]);
+  assertEquals(ways(52, 60, 1).includes(1), true);
+  assertEquals(ways(48, 60, 2).includes(1), false, "the other has it");
 });
 
 Deno.test("playability() registers: passing notes, harpsichords and parts without dynamics are left alone", () => {

@@ -663,6 +663,12 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(c) <= (sum.length)",
     why: "behind the end of a list of numbers nothing is kept",
   },
+  {
+    file: "playability/range_ways.ts",
+    code: "return Array.from({ length: MOST_OCTAVES }, (_, i) => (i + 1) * options.direction)",
+    wrong: "((i + 1)) / (options.direction)",
+    why: "a direction is 1 or -1",
+  },
 ];
 
 /** Whether a fault is none. */

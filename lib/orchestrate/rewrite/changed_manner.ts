@@ -87,6 +87,7 @@ function withDynamics(
       parts.includes(p)
         ? splicePart(part, bars, {
           hasNotes: false,
+          accompanies: false,
           dynamics: signsOf.get(p)!,
           playing: part.playing?.filter((w) =>
             w.fromTicks >= bars.startTicks && w.fromTicks < bars.endTicks

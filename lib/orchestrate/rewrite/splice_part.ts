@@ -14,6 +14,8 @@ interface NewInPart {
   readonly playing: readonly Playing[];
   /** Whether there are new notes. */
   readonly hasNotes: boolean;
+  /** Whether these accompany, so that they are no solo. */
+  readonly accompanies: boolean;
   /** Where the next note of the part begins after the bars, if there is one. */
   readonly nextTicks: Ticks | undefined;
   /** Grid of the score. */
@@ -104,14 +106,37 @@ export function marking(
   return { onsetTicks, staff: 0, kind: "mark", mark: dynamicMark(running) };
 }
 
+/** Words that make a soloist of a player. */
+const SOLO = /\bsol[oi]\b/i;
+
+/** Most players of winds on a stave. */
+const WINDS_ON_A_STAVE = 4;
+
+/** Numbers of players as words have them. */
+const NUMBERS: readonly (readonly [RegExp, number])[] = [[/\b(4|iv)\b/i, 4], [/\b(3|iii)\b/i, 3], [
+  /\b(2|ii)\b/i,
+  2,
+]];
+
+/** Who plays what is no solo any more: all of a section, the same player of winds. */
+function noSolo(
+  { words }: Playing,
+  { name, players }: Pick<Part, "name" | "players">,
+  fromTicks: Ticks,
+): Playing {
+  if (players > WINDS_ON_A_STAVE) return { fromTicks, kind: "all", words: "tutti" };
+  const number = NUMBERS.find(([said]) => said.test(words))?.[1] ?? lineName(name).numbers[0] ?? 1;
+  return { fromTicks, kind: "solo", count: 1, words: `${number}.` };
+}
+
 /**
- * Who plays: in the bars as the new notes have it; where they say nothing, everybody of a section that was divided, and one player
+ * Who plays: in the bars as the new notes have it; where they say nothing, everybody of a section that was divided or had a solo, and one player
  * alone whose notes were those of two.
  */
 function splicePlaying(
   { name, players, playing: old = [] }: Part,
   { startTicks, endTicks }: BarsFound,
-  { playing: added, hasNotes }: NewInPart,
+  { playing: added, hasNotes, accompanies }: NewInPart,
 ): readonly Playing[] {
   const before = old.filter((p) => p.fromTicks < startTicks);
   const inside = old.filter((p) => p.fromTicks >= startTicks && p.fromTicks < endTicks);
@@ -123,6 +148,8 @@ function splicePlaying(
     ? [{ fromTicks: startTicks, kind: "unison", words: "unis." }]
     : was?.kind === "unison" && players === 1 && hasNotes
     ? [{ fromTicks: startTicks, kind: "solo", count: 1, words: `${lineName(name).numbers[0] ?? 1}.` }]
+    : was?.kind === "solo" && accompanies && SOLO.test(was.words)
+    ? [noSolo(was, { name, players }, startTicks)]
     : [];
   const then = inside.at(-1) ?? was;
   const isOther = (here.at(-1) ?? was)?.words !== then?.words;

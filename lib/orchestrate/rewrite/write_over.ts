@@ -94,6 +94,7 @@ function withNew(
           source?.writtenDynamics?.filter((d) => isInside(d.onsetTicks)) ?? [],
         playing: source?.playing?.filter((w) => isInside(w.fromTicks)) ?? [],
         hasNotes: source !== undefined,
+        accompanies: source !== undefined && wish.role !== "lead",
         nextTicks: left.find((n) => n.part === p && n.onsetTicks >= bars.endTicks)?.onsetTicks,
         ticksPerQuarter: score.ticksPerQuarter,
       });

@@ -422,3 +422,33 @@ Deno.test("drums alone are no ground for a chord", () => {
   );
   assertMatch(error.message, /no chord in bars 1 to 2/);
 });
+
+Deno.test("a solo that is to accompany is none any more in its bars, and one again after them", () => {
+  const score = held();
+  const solo = (name: string, words: string): Score => ({
+    ...score,
+    parts: score.parts.map((p) =>
+      p.name === name ? { ...p, playing: [{ fromTicks: 0, kind: "solo", count: 1, words }] } : p
+    ),
+  });
+  const playingOf = (before: Score, name: string, role: "pulse" | "lead") => {
+    const wish: Wish = { fromBar: 3, toBar: 5, parts: [name], role };
+    const { score: after } = rewrite(before, [wish], { insist: true });
+    const bar = (ticks: number) => after.bars.findIndex((b) => b.startTicks === ticks) + 1;
+    return after.parts.find((p) => p.name === name)!.playing!.map((p) => [bar(p.fromTicks), p.words]);
+  };
+  assertEquals(playingOf(solo("Violas", "Solo"), "Violas", "pulse"), [[1, "Solo"], [3, "tutti"], [
+    6,
+    "Solo",
+  ]]);
+  assertEquals(playingOf(solo("Violas", "Solo"), "Violas", "lead"), [[1, "Solo"]]);
+  const oboe = { ...solo("Violas", "Solo II.") };
+  const wind: Score = {
+    ...oboe,
+    parts: oboe.parts.map((p) => p.name === "Violas" ? { ...p, instrument: "oboe", players: 2 } : p),
+    notes: oboe.notes.map((n) =>
+      score.parts[n.part]!.name === "Violas" ? { ...n, soundingPitch: n.soundingPitch + 12 } : n
+    ).map(({ spelling: _none, ...n }) => n),
+  };
+  assertEquals(playingOf(wind, "Violas", "pulse"), [[1, "Solo II."], [3, "2."], [6, "Solo II."]]);
+});

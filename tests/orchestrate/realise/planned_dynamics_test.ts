@@ -18,7 +18,7 @@ import { vary } from "../../../lib/orchestrate/plan/vary.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { DYNAMIC_MARKS, dynamicOf } from "../../../lib/score/dynamics.ts";
 import type { Score } from "../../../lib/score/model.ts";
-import { FIGURES } from "../../../lib/texture/figures.ts";
+import { ANY_SKETCHS_FIGURES } from "../../setup/generated_settings.ts";
 import { SKETCHES, wholePlan } from "../sketches.ts";
 
 const signsOf = (score: Score, part = 0) =>
@@ -46,7 +46,7 @@ B,5,8,${role},${figure},Violas,${next}`);
 
 for (const [name, sketch] of Object.entries(SKETCHES)) {
   Deno.test(`${name}: a swell has two hairpins that begin and end under notes, with its peak printed about halfway, in every figure that has none of its own`, () => {
-    for (const figure of FIGURES.filter((f) => f.swell === undefined)) {
+    for (const figure of ANY_SKETCHS_FIGURES.filter((f) => f.swell === undefined)) {
       const parts = figure.role === "lead" ? ["Violins I"] : ["Violas", "Flute 1"];
       const score = realise(
         sketch,

@@ -24,6 +24,7 @@ import { lowIntervalLimit } from "../../../lib/score/low_interval_limit.ts";
 import type { Note, Score } from "../../../lib/score/model.ts";
 import { barIndexOf, endTicksOf } from "../../../lib/score/time.ts";
 import { type Figure, figureById, type FigureId, FIGURES } from "../../../lib/texture/figures.ts";
+import { ANY_SKETCHS_FIGURES } from "../../setup/generated_settings.ts";
 import { faultsOf, harmonyAt, notesOf, passagePlan, pitchClass, SKETCHES, wholePlan } from "../sketches.ts";
 
 const LAYERS: readonly (readonly string[])[] = [
@@ -44,7 +45,7 @@ const LAYERS: readonly (readonly string[])[] = [
   ["Snare drum", "Cymbals", "Bass drum"],
 ];
 
-const WITHOUT_TUNE = FIGURES.filter((f) => f.id !== "tune");
+const WITHOUT_TUNE = ANY_SKETCHS_FIGURES.filter((f) => f.id !== "tune");
 
 /** What goes outside the chord by its meaning: tones kept over the harmony, the note below a trill. */
 const OUTSIDE_CHORDS: readonly string[] = [
@@ -68,7 +69,7 @@ function landingIn(sketch: Sketch, score: Score, strokes: readonly number[]): nu
 
 for (const [s, [name, sketch]] of Object.entries(SKETCHES).entries()) {
   Deno.test(`${name}: every figure on every family is on the grid, in range, without overlaps or loose slurs`, () => {
-    for (const [k, figure] of FIGURES.entries()) {
+    for (const [k, figure] of ANY_SKETCHS_FIGURES.entries()) {
       // Half of all: every figure on every family in some of the sketches, and in every sketch on some of the families.
       for (const parts of LAYERS.filter((_, l) => (s + k + l) % 2 === 0)) {
         // One pitch repeated cannot be slurred; that is refused, see below.

@@ -1,5 +1,6 @@
 /** How the chords of a layer lie: close, open, spread; winds layered, interlocked, enclosed; families blended. */
 import { assert, assertEquals, assertGreater, assertLess, assertMatch, assertThrows } from "@std/assert";
+import { demoSketch } from "../../../lib/demo.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { playability } from "../../../lib/measures/playability/playability.ts";
 import type { AssignmentInput } from "../../../lib/orchestrate/plan/plan.ts";
@@ -7,7 +8,7 @@ import type { Sketch } from "../../../lib/orchestrate/plan/sketch.ts";
 import { realise } from "../../../lib/orchestrate/realise/realise.ts";
 import { recognise } from "../../../lib/texture/recognise/recognise.ts";
 import type { Score } from "../../../lib/score/model.ts";
-import { faultsOf, harmonyAt, pitchClass, SKETCHES, wholePlan } from "../sketches.ts";
+import { faultsOf, harmonyAt, notesOf, pitchClass, SKETCHES, wholePlan } from "../sketches.ts";
 
 const LEAD = { role: "lead", parts: ["Violins I"], octave: 1, dynamic: "f" } as const;
 const BASS = { role: "bass", figure: "sustained bass", parts: ["Double basses"] } as const;
@@ -144,4 +145,19 @@ Deno.test("an order that these winds cannot have is refused, with the reason and
     refusal(["Trombone 1", "Piccolo"], "layered"),
     /"Piccolo" cannot lie below "Trombone 1" in layered winds: its register is too high.*Name the kinds in another order/,
   );
+});
+
+/** Common practice, no source: held cellos sing up to A4; what goes higher in them is a solo, and no background. */
+Deno.test("a part that holds the chords alone stays where it lies well, whether its octave is left open or the usual one", () => {
+  const cellosIn = (octave: number | null) => {
+    const plan = wholePlan(
+      demoSketch(),
+      { role: "lead", parts: ["Piccolo"], octave: 1 },
+      { role: "pad", parts: ["Cellos"], octave },
+    );
+    return notesOf(realise(demoSketch(), plan), "Cellos").map((n) => n.soundingPitch);
+  };
+  for (const octave of [null, 0]) {
+    assertEquals(cellosIn(octave).filter((pitch) => pitch > 69), [], `${octave}`);
+  }
 });

@@ -60,7 +60,7 @@ const COSTS = {
   /** At or above the lead, where there is hardly room below: as much as parallels, more than a hole. Chosen on generated settings (seeds 7000, 31000, 52000 and 80000 on). */
   aboveLead: 60,
   fromHome: 0.2,
-  /** The same for what may cross the lead, beyond a fifth from where the part lies best: nobody follows such voices over chords. */
+  /** The same for what may cross the lead, and for a part alone, beyond a fifth from where it lies best: nobody follows such voices over chords. */
   farFromHome: 2,
 } as const;
 
@@ -496,6 +496,7 @@ function placeCosts(
   const { ceilings = [], mayCross = false, bass = [] } = chord;
   const lead = ceilings.at(mayCross ? 0 : -1) ?? Infinity;
   const lowest = Math.min(...bass);
+  const staysHome = mayCross || placed.length === 1;
   const isOnBass = (p: number) => bass.includes(p) || (bass.length > 0 && p < lowest);
   const costs: number[][][] = [];
   for (const i of placed) {
@@ -507,7 +508,7 @@ function placeCosts(
       const above = mayCross ? COSTS.crossingLead * (p - lead + 1) : COSTS.aboveLead;
       costs[i]![p] = [
         COSTS.fromHome * away,
-        mayCross && away > FIFTH ? COSTS.farFromHome * (away - FIFTH) : 0,
+        staysHome && away > FIFTH ? COSTS.farFromHome * (away - FIFTH) : 0,
         isAbove ? above : 0,
         mute[i]!.has(p) ? COSTS.mute : 0,
         isOnBass(p) ? COSTS.onBass : 0,

@@ -152,7 +152,7 @@ Deno.test("a part that holds the chords alone stays where it lies well, whether 
   const cellosIn = (octave: number | null) => {
     const plan = wholePlan(
       demoSketch(),
-      { role: "lead", parts: ["Piccolo"], octave: 1 },
+      { role: "lead", parts: ["Flute 1"], octave: 1 },
       { role: "pad", parts: ["Cellos"], octave },
     );
     return notesOf(realise(demoSketch(), plan), "Cellos").map((n) => n.soundingPitch);

@@ -1,8 +1,8 @@
 /** Attacks as a listener meets them, forces and travel, worked out by hand: a second to a quarter. */
 import { assertAlmostEquals, assertEquals, assertStrictEquals } from "@std/assert";
-import { textureOf } from "ripieno";
+import { balance, textureOf } from "ripieno";
 import { applySettings } from "../../../lib/base/settings.ts";
-import { drivingBars } from "../../../lib/measures/momentum/driving_events.ts";
+import { audibilitiesOf, drivingBars } from "../../../lib/measures/momentum/driving_events.ts";
 import { forcesOf } from "../../../lib/measures/momentum/forces_of.ts";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
 import { pitchTravel } from "../../../lib/measures/momentum/pitch_travel.ts";
@@ -33,6 +33,20 @@ function barsOf(
   const audibilities = Float64Array.from(texture.cells, (_, i) => audibility(i % lines.length));
   return drivingBars(score, { texture, audibilities, constants: { ...constants, mergeSeconds } });
 }
+
+Deno.test("a layer is heard by its sones over those and the half, not at all where it has none", () => {
+  const score = smallScore([line("a", [note(0, 70)]), line("b", [note(0, 60)])], { bars: 1 });
+  const heardOf = (sones: Readonly<Record<string, number>>) => {
+    const measured = balance(score);
+    const perLayer = measured.perLayer.filter((l) => l.layer in sones)
+      .map((l) => ({ ...l, partialSones: sones[l.layer]! }));
+    return [
+      ...audibilitiesOf(score, textureOf(score), { heard: { ...measured, perLayer }, halfAudibleSones: 0.5 }),
+    ];
+  };
+  assertEquals(heardOf({ a: 0.5, b: 1.5 }), [0.5, 0.75]);
+  assertEquals([heardOf({ a: 0, b: 1.5 }), heardOf({ b: 1.5 })], [[0, 0.75], [0, 0.75]]);
+});
 
 Deno.test("attacks closer than 30 ms are one event and one onset, at 30 ms they are two", () => {
   // Three hundredths of 96 ticks are 2.88: two ticks are nearer, three are further.

@@ -72,12 +72,15 @@ Deno.test("shapleyShares() sampled sum to the whole, give a null member nothing,
 });
 
 Deno.test("shapleyShares() of forty members that add up gives each its own", () => {
-  const shares = shapleyValues(40, (subset) => {
+  const addsUp = (subset: number) => {
     let sum = 0;
     for (let i = 0; i < 40; i++) if (Math.floor(subset / 2 ** i) % 2 === 1) sum += i;
     return sum;
-  });
-  shares.forEach((share, i) => assertAlmostEquals(share, i, 1e-9));
+  };
+  shapleyValues(40, addsUp).forEach((share, i) => assertAlmostEquals(share, i, 1e-9));
+  // All orders agree: from two on nothing is left unsure, of one nothing can be said.
+  const [one, two] = [1, 2].map((samples) => shapleyShares(40, addsUp, { samples }).standardErrors);
+  assertEquals([one![7], two![7]], [7, 0]);
 });
 
 Deno.test("shapleyShares() of nobody is nothing, and refuses more than 52", () => {

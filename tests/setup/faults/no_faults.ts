@@ -669,6 +669,18 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "((i + 1)) / (options.direction)",
     why: "a direction is 1 or -1",
   },
+  {
+    file: "momentum/score_rhythm.ts",
+    code: "if (a === b) return true;",
+    wrong: "false",
+    why: "a short cut: what is the same list is alike",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "const key = (own * events.length + before) * events.length + beforeThat;",
+    wrong: "((own * events.length + before) * events.length) - (beforeThat)",
+    why: "tells the triples apart as well",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -1,8 +1,8 @@
 /**
  * `deno run -A tests/setup/killed_survey.ts [COUNT] [KILLS]`: a survey over all open scores beside the checkout and 2,000
  * generated ones is done once in one go and once killed ten times at random, with all its processes and at least five
- * seconds apart. Then three shares of it are put together. The tables must have the same bytes. Takes an hour or more of
- * processor time: run by hand.
+ * seconds apart. Then three shares of it are put together. The tables must have the same bytes. Takes half an hour or more,
+ * run by hand.
  */
 import { join } from "node:path";
 import { random } from "./random.ts";

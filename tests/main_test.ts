@@ -226,6 +226,28 @@ const BAD: readonly {
     says: ["there is no bar 40", "numbered 1 to 8"],
   },
   {
+    name: "bars for wishes that the score does not have",
+    files: { "mill.abc": MILL, "w.csv": "from_bar,to_bar,parts,role\n3,4,Viola,rest\n" },
+    args: ["study", "mill.abc", "--rewrite", "w.csv", "--bars", "30-40"],
+    says: ["there is no bar 30", "numbered 1 to 8"],
+  },
+  {
+    name: "lines of a sketch, and no plan",
+    files: { "mill.abc": MILL, "l.csv": "" },
+    args: ["study", "mill.abc", "--lines", "l.csv"],
+    says: ["--lines are those of a sketch that is set by a plan, and there is none", "--plan or --wish"],
+  },
+  {
+    name: "lines with a pitch that is none",
+    files: {
+      "mill.abc": MILL,
+      "p.csv": `${PLAN_HEAD}Mill,1,8,lead,tune,Oboe 1,,mf,,\n`,
+      "l.csv": "line,bar,beat,quarters,pitch\nbass line,1,1,2,H3\n",
+    },
+    args: ["study", "mill.abc", "--plan", "p.csv", "--lines", "l.csv"],
+    says: ['"H3" is not a pitch (l.csv, row 2, column pitch)', "Bb3 or F#4"],
+  },
+  {
     name: "wishes with a word that is no figure",
     files: { "mill.abc": MILL, "w.csv": "from_bar,to_bar,parts,role,figure\n3,4,Viola,pulse,bouncing\n" },
     args: ["study", "mill.abc", "--rewrite", "w.csv"],
@@ -616,10 +638,23 @@ Deno.test("study writes a plan over a score without chord symbols, and takes its
       ...["study", "mill.abc", "--plan", "p.csv", "--chords", "chords.csv", "--roles", "read/roles.csv"],
     );
     assertEquals(ran.code, 0, ran.errors);
-    assertStringIncludes(ran.out, "Tune and chords were read off the notes");
-    const setting = await readScore(join(folder, "out", "p.musicxml"));
-    const oboe = setting.notes.filter((n) => setting.parts[n.part]!.name === "Oboe 1");
-    assertEquals(oboe.slice(0, 3).map((n) => n.soundingPitch % 12), [5, 0, 5]);
+    assertStringIncludes(ran.out, "Tune, lines and chords were read off the notes");
+    const oboeIn = async (out: string) => {
+      const setting = await readScore(join(folder, out, "p.musicxml"));
+      return setting.notes.filter((n) => setting.parts[n.part]!.name === "Oboe 1")
+        .slice(0, 3).map((n) => n.soundingPitch % 12);
+    };
+    assertEquals(await oboeIn("out"), [5, 0, 5]);
+    const lines = await Deno.readTextFile(join(folder, "out", "sketch_lines.csv"));
+    assertMatch(lines, /^bass line,/m);
+    assertEquals((await readScore(join(folder, "out", "short_score.musicxml"))).parts[0]!.name, "Tune");
+    await Deno.writeTextFile(join(folder, "lines.csv"), lines.replace(/^(tune,1,1,[\d.]+),\w+,/m, "$1,G4,"));
+    const again = await ripieno(
+      folder,
+      ...["study", "mill.abc", "--plan", "p.csv", "--lines", "lines.csv", "--out", "again"],
+    );
+    assertEquals(again.code, 0, again.errors);
+    assertEquals(await oboeIn("again"), [7, 0, 5]);
   }));
 
 Deno.test("study takes another orchestra for its settings: fewer players, and no part it has not", () =>

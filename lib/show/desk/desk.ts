@@ -3,6 +3,7 @@ import { type TableRow, tableToCsv } from "../../formats/files/csv.ts";
 import type { FileToWrite } from "../../formats/files/file_to_write.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
+import { barsAsked } from "../../orchestrate/rewrite/bars_asked.ts";
 import { readChords, readRoles } from "../../orchestrate/rewrite/corrections.ts";
 import { heardInstead } from "../../orchestrate/rewrite/heard_as.ts";
 import { rewrite } from "../../orchestrate/rewrite/rewrite.ts";
@@ -81,6 +82,8 @@ export function wishesWritten(
     readonly insist?: boolean;
   },
 ): DeskWork {
+  // Bars that do not exist are told, also where every row has its own.
+  if (bars !== undefined) barsAsked(score, bars, { action: "rewrite the score" });
   const wishes = readWishes(table.text, { file: table.file, ...(bars ? { bars } : {}) });
   return written(score, wishes, { ...reading, insist });
 }

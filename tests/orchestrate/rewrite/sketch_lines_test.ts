@@ -87,6 +87,42 @@ Deno.test("a tune in the left hand is the tune, under after-beats and under held
   }
 });
 
+/** A waltz in G of eight bars over one hand's chords. */
+function waltz(title: string, hand: (bass: string, chord: string) => string): KeyboardPiece {
+  const chords = [
+    "G2 B3+D4",
+    "G2 B3+D4",
+    "B2 G3+D4",
+    "D3 A3+C4",
+    "C3 G3+E4",
+    "A2 E3+C4",
+    "D3 A3+C4",
+    "G2 B3+D4",
+  ];
+  const tune = "G4:2 A4:1|B4:3|D5:2 B4:1|A4:3|E5:2 D5:1|C5:1 B4:1 A4:1|B4:2 A4:1|G4:3".split("|");
+  const bars = chords.map((both) => hand(...(both.split(" ") as [string, string])));
+  return {
+    ...{ title, fifths: 1, beats: 3, beatType: 4, quartersPerMinute: 120 },
+    voices: [{ staff: 1, bars: tune }, { staff: 2, bars }],
+  };
+}
+
+Deno.test("a hand that goes to and fro between bass and chords has a bass line and no inner voices, one that holds them has both", () => {
+  const striding = sketchFrom(xmlOf(waltz("Towrope", (bass, chord) => `${bass}:1 ${chord}:1 ${chord}:1`)));
+  const holding = sketchFrom(xmlOf(waltz("Lock gate", (bass, chord) => `${bass}+${chord}:3`)));
+  const basses = "G2 G2 B2 D3 C3 A2 D3 G2".split(" ");
+  assertEquals(inWords(striding.bassLine, striding), basses.map((name) => `${name}:1`));
+  assertEquals(striding.innerVoices, []);
+  assertEquals(inWords(holding.bassLine, holding), basses.map((name) => `${name}:3`));
+  assertEquals(
+    holding.innerVoices.map((voice) => inWords(voice, holding).map((w) => w.split(":")[0]).join(" ")),
+    ["D4 D4 D4 C4 E4 C4 C4 D4", "B3 B3 G3 A3 G3 E3 A3 B3"],
+  );
+  for (const sketch of [striding, holding]) {
+    assertEquals(inWords(sketch.tune, sketch), written(waltz("", () => ""), 0));
+  }
+});
+
 const SETTING = `passage,from_bar,to_bar,role,figure,parts,articulation,dynamic
 Verse,1,8,lead,tune,Oboe 1,slurred,mp
 Verse,1,8,counterline,inner voices,Clarinet 1 + Bassoon 1,,p

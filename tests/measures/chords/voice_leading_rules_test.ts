@@ -49,6 +49,8 @@ Deno.test("voiceLeading() marks fifths and octaves where two voices of a choir m
   assertEquals(of([HORN, 67, 81], low!), ["2:1 parallel fifths: horn in F 1–2"], "to a twelfth");
   assertEquals(of([HORN, 67, 60], [HORN, 60, 53]), ["2:1 parallel fifths: horn in F 1–2"], "downwards");
   assertEquals(of([HORN, 67, 74], [HORN, 60, 55]), [], "in contrary motion");
+  assertEquals(of([HORN, 72, 74], low!), [], "in octaves throughout, which double");
+  assertEquals(of([HORN, 64, 72, 74, 71], [HORN, 60, 60, 62, 67]), ["3:1 parallel octaves: horn in F 1–2"]);
   assertEquals(of([HORN, 67, 67], [HORN, 60, 60]), [], "kept");
   assertEquals(of([HORN, 68, 70], low!), [], "sixths");
   assertEquals(of([HORN, 67, 69], [HORN, 60, 60]), [], "one stays");

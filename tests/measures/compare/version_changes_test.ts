@@ -195,6 +195,15 @@ Deno.test("six parts are named and the rest counted; hard places are those that 
   const [row] = compareVersions(of("pad"), of("pulse"));
   const said = "Viola A, Viola B, Viola C, Viola D, Viola E, Viola F and 2 more";
   assertEquals([row!.parts, row!.who], [said, `${said}: pulse: repeated eighths, before pad: held chord`]);
+  // They stand as in the score, whoever changes first.
+  const late: Line = { ...viola("pad", [0, 1, 2], "Viola I"), notes: [{ at: 2, quarters: 2, pitch: 57 }] };
+  const early: Line = { ...viola("pad", [0, 1, 2], "Viola II"), notes: [{ at: 0, quarters: 2, pitch: 55 }] };
+  const moved = (by: number) =>
+    version([
+      tune,
+      ...[late, early].map((l) => ({ ...l, notes: l.notes.map((n) => ({ ...n, pitch: n.pitch + by })) })),
+    ]);
+  assertEquals(compareVersions(moved(0), moved(1))[0]!.parts, "Viola I and Viola II");
   // Capitals are 32 steps lower, where no flute plays.
   const hardIn = (before: string, after: string) =>
     compareVersions(version([flute(before)]), version([flute(after)]))

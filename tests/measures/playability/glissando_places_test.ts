@@ -218,6 +218,7 @@ Deno.test("glissando on a harp: a letter in two forms, a chromatic line or a dou
     1,
   ]);
   assertStringIncludes(finding!.what, "asks for F natural and F sharp");
+  assertEquals([finding!.fromBarIndex, finding!.toBarIndex], [1, 1], "the second bar alone");
   assertEquals(rulesOf(harp("C3 C#3 D3 D#3", "C5"))[0], "impossible glissando pedals");
   assertEquals(rulesOf(harp("C3 D3 E3", "C#6"))[0], "impossible glissando pedals");
 });

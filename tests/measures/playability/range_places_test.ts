@@ -16,6 +16,13 @@ Deno.test("playability() registers: an oboe at the bottom, a horn and a flute at
   assertEquals(at("oboe", "C4", "p"), ["note too soft for the register"]);
   assertEquals(at("oboe", "C4", "pp"), ["risky too soft for the register"]);
   assertEquals(at("horn in F", "E5", "pp"), ["risky too soft for the register"]);
+  const [low] = findingsOf("oboe", [{
+    at: 0,
+    quarters: 2,
+    pitch: pitchOf("Bb3")!,
+    dynamic: dynamicOf("pp")!,
+  }]);
+  assertEquals(low!.remedy, "Mark it mp, move it up an octave (Bb4), or give it to another instrument");
   assertEquals(at("horn in F", "A4", "pp"), []);
   assertEquals(at("flute", "C7", "p"), ["risky too soft for the register"]);
   assertEquals(at("clarinet in Bb", "D3", "ppp"), []);

@@ -269,6 +269,8 @@ Deno.test("playability() plucked: a pizz. that has stood for bars under notes to
   assertStringIncludes(doubted.remedy, "Check the file for a missing arco");
   // From the fourth bar after it on; in the bar of the mark itself there is nothing to doubt.
   assertEquals([late(12, 16).severity, late(12, 15).severity], ["risky", "impossible"]);
+  const marked = late(12, 2, { signs: ["up-bow"] });
+  assertStringIncludes(marked.what, "pizz. stands since bar 1 and over slurs or bow marks");
   // Bars count from the mark, and only what stands under it is looked at.
   const [bowed, slurredLater] = [[{ at: 0, quarters: 15, pitch: 57 }], [
     { at: 24, quarters: 1, pitch: 57, slurStart: true },

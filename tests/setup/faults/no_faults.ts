@@ -681,6 +681,18 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "((own * events.length + before) * events.length) - (beforeThat)",
     why: "tells the triples apart as well",
   },
+  {
+    file: "playability/leap_places.ts",
+    code: "return least === Infinity ? 0 : least;",
+    wrong: "1",
+    why: "a shift is one from seven semitones on",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "let next = 0;",
+    wrong: "1",
+    why: "it is told at the bar's last event, or not asked for",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -29,6 +29,11 @@ Deno.test("a new metre, key or tempo is a turn where it holds for some bars, and
   assertEquals(turnsOf(from(4, { keyFifths: 2 }, 4)), []);
   assertEquals(turnsOf(from(4, { keyFifths: 2 }, 5)), [[4, "new key"], [6, "new key"]]);
   assertEquals(turnsOf(from(1, { keyFifths: 2 })), [[1, "new key"]]);
+  assertEquals(
+    turnsOf({ 0: { keyFifths: 1 }, ...from(2, { keyFifths: 2 }) }),
+    [],
+    "the one before was a bar long",
+  );
   const { bars, tempos } = smallScore([{ instrument: "flute", role: "lead", notes: [] }], { bars: BARS });
   const faster = { ...tempos[0]!, onsetTicks: bars[5]!.startTicks, quartersPerMinute: 150 };
   assertEquals(turnsOf({}, { tempos: [...tempos, faster] }), [[5, "new tempo"]]);

@@ -90,6 +90,10 @@ Deno.test("lowIntervals() gathers places of the same parts up to a bar apart, an
   assertEquals([row!.fromBarIndex, row!.toBarIndex, row!.seconds], [0, 1, 4]);
   assertEquals(of(8).map((r) => r.bar), ["1", "3"], "an empty bar between");
   assertEquals(of(8, { constants: { gapBars: 2 } }).length, 1);
+  const lasting = (quarters: number) =>
+    rowsOf([named("F2", 12, quarters)], [named("A2", 12, quarters)], { constants: { leastSeconds: 1 } })
+      .length;
+  assertEquals([lasting(1), lasting(2)], [0, 1], "half a second is too short, wherever it stands");
   const late = (...names: readonly string[]) => names.map((name, i) => named(name, 12 + 4 * i));
   assertEquals(
     rowsOf(late("F2", "D2"), late("A2", "F2")).map((r) => [r.bar, r.places]),

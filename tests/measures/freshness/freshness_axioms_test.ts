@@ -252,6 +252,11 @@ Deno.test("restlessness is said in a sentence, with the bars, and for a plan wit
     of(rows, [0]).description.some((words) => words.includes("in the middle of phrases"));
   assert(isNamed(["LLLLPPPP", "PPPPLLLL"]));
   assert(!isNamed(["LPPPPPPP", "PLLLLLLL"]));
+  const long = of(["LLLLLLLLL............", ".........LLLLLLLLLLLL"], [0]).description;
+  assertEquals(long.filter((words) => words.includes("leads for")), [
+    "Oboe leads for 12 bars (10 to 21).",
+    "Flute leads for 9 bars (1 to 9).",
+  ]);
   assertEquals(of(["LPPPPPPP", "PLLLLLLL"], [0]).description[0], "Oboe leads in 7 of 8 bars, Flute in 1.");
 });
 

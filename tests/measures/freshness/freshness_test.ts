@@ -86,6 +86,11 @@ Deno.test("freshness() similarity is the mean of scoring, sounding, attacks, reg
   assertAlmostEquals(of({ attacksWeight: 1 }), expected[2]!, 1e-12);
   assertAlmostEquals(of({ registerWeight: 1 }), expected[3]!, 1e-12);
   assertAlmostEquals(of({ dynamicsWeight: 1 }), expected[4]!, 1e-12);
+  // A silent bar has nothing in common with another, and all with a silent one.
+  const silent = smallScore([{ instrument: "flute", role: "lead", notes: quarters(0, {}) }], { bars: 3 });
+  const sounding = { scoringWeight: 0, attacksWeight: 0, registerWeight: 0, dynamicsWeight: 0 };
+  const { similarity } = freshness(silent, { constants: sounding });
+  assertEquals([similarity[1], similarity[5]], [0, 1]);
   const whole = freshness(score).similarity[1]!;
   assertAlmostEquals(whole, expected.reduce((sum, x) => sum + x, 0) / 5, 1e-12);
 });
@@ -244,7 +249,7 @@ Deno.test("freshness() gives the rows behind its advice: leads, changes that are
     ["Oboe", 4, 4, 4, 7],
   ]);
   assertEquals(expected.map((e) => [e.bar, e.fromBarIndex, e.toBarIndex, e.bars]), [["17", 8, 19, 12]]);
-  assertEquals(repeats.map((r) => [r.bar, r.ofBar]), [["9", "1"]]);
+  assertEquals(repeats.map((r) => [r.bar, r.ofBar, r.awayBars]), [["9", "1", 4]]);
   assertEquals(unused, { neverLead: ["Violins"], neverPlay: ["Cellos"] });
 });
 

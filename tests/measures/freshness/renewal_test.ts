@@ -7,14 +7,11 @@ import { renewal } from "../../../lib/measures/freshness/renewal.ts";
 import type { Bar } from "ripieno/score";
 import { type Line, smallScore, TICKS_PER_QUARTER as QUARTER } from "../small_scores.ts";
 
-const SETTINGS = {
-  halfLifeBars: 8,
-  compareBars: 2,
-  changeFrom: 0.25,
-  repeatDiscount: 0.5,
-  jointShare: 0.5,
-  dialogueBars: 2,
-};
+/** What constants are unless they are given. */
+const USUAL = Object.fromEntries(
+  Object.entries(FRESHNESS_CONSTANTS).map(([name, { value }]) => [name, value]),
+) as { readonly [K in keyof typeof FRESHNESS_CONSTANTS]: number };
+const SETTINGS = { ...USUAL, halfLifeBars: 8, dialogueBars: 2 };
 
 interface Given {
   readonly starts?: readonly number[];
@@ -92,10 +89,6 @@ Deno.test("what changes within a phrase is restless, unless it was heard just be
   assertEquals(of("AAAA", { starts: [0, 2] }).bars.map((b) => b.phrase), [0, 0, 1, 1]);
 });
 
-/** What constants are unless they are given. */
-const USUAL = Object.fromEntries(
-  Object.entries(FRESHNESS_CONSTANTS).map(([name, { value }]) => [name, value]),
-) as { readonly [K in keyof typeof FRESHNESS_CONSTANTS]: number };
 const startsOf = (count: number, turns: Readonly<Record<number, number>> = {}, from = 0, more = {}) =>
   phraseStarts(Array.from({ length: count }, (_, b) => turns[b] ?? 0), from, { ...USUAL, ...more });
 
@@ -165,6 +158,7 @@ Deno.test("a line that waits turns by how much longer than usual, in powers of t
     weights: { fullGapTimes: 16 },
   });
   near(wide, [0, 0, 0.5]);
+  near(turnsOf([[0, 4, 60], ...quarters(4, 12)]), [0, 1, 0]);
   near(turnsOf(quarters(12, 16)), [0, 0, 0, 0]); // before its first note it does not wait
 });
 

@@ -61,6 +61,8 @@ Deno.test("of uses as long and as unusual the earlier comes first, whatever the 
   const tubas = [inBars("tuba", "lead", 55, [0, 5, 6]), inBars("tuba", "lead", 55, [1, 2])];
   const { unusual, description } = idiom(smallScore(tubas, { bars: 8 }), { constants: { unusualBelow: 1 } });
   assertEquals(unusual.map((u) => [u.part, u.fromBarIndex, u.toBarIndex]), [[1, 1, 2], [0, 5, 6], [0, 0, 0]]);
+  const { usualness } = unusual[0]!;
+  assertEquals(idiom(smallScore(tubas, { bars: 8 }), { constants: { unusualBelow: usualness } }).unusual, []);
   assertEquals(description.length, 3, "all are named, and none counted");
 });
 

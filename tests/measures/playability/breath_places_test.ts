@@ -122,6 +122,7 @@ Deno.test("playability() stamina: an oboe plays on for 90 seconds, other winds f
   const rule = "playing without rest";
   assertEquals(stamina("oboe", phrased(72, 80), { rule }), []);
   assertEquals(stamina("oboe", phrased(72, 110), { rule }), [`tiring ${rule}`]);
+  assertEquals(stamina("oboe", phrased(72, 110), { rule, players: 2 }), [], "two can take turns");
   assertEquals(stamina("flute", phrased(79, 110), { rule }), []);
   assertEquals(stamina("flute", phrased(79, 220), { rule, bars: 60 }), [`tiring ${rule}`]);
   assertEquals(stamina("violin", phrased(79, 220), { rule, bars: 60 }), []);

@@ -55,6 +55,7 @@ Deno.test("leaps are told from the note before the first to the end of the last,
   const strings = (high: number, low = 56) => said("violin", "leaps", inTurn([low, high, low, high], 0.125));
   assertEquals(strings(83).map(([where]) => where), ["note, 1:1, bars 0 to 0: 0.125 against 0.15"]);
   assertEquals([strings(64), strings(74, 55)], [[], []], "the hand need not leave an open string");
+  assertEquals(strings(88, 55).length, 1, "but the bow crosses two");
   const many = Array.from({ length: 16 }, (_, i) => 53 + 12 * (i % 2));
   const [long] = said("horn in F", "leaps", after(7, inTurn(many, 0.125)));
   assertEquals(long![0], "risky, 2:4, bars 1 to 2: 0.125 against 0.25", "to the last of fifteen");
@@ -100,6 +101,7 @@ Deno.test("trills, tremolos and bow strokes lie where they are written, and are 
     "a tremolo between D4 and Eb5, 13 semitones",
   ]]);
   assertEquals(said("flute", "wide tremolo", after(6, tremolo(12))), []);
+  assertEquals(said("flute", "wide tremolo", tremolo(13).slice(0, 1)), [], "the second note is missing");
   assertEquals(said("violin", "bow stroke", after(6, quick(69, 16, 3, { articulations: ["spiccato"] }))), [[
     "note, 2:3, bars 1 to 2: 16 against 6.7",
     "spiccato at 16 per second; it goes up to 6.7, then the bow goes over into sautillé",
@@ -123,6 +125,10 @@ Deno.test("rates are told with what the players reach, and with what some of the
     "tiring, 1:3, bars 0 to 1: 8 against 7.61",
     "fast repeated or separate notes at 8 per second for 5.9 s; single tonguing keeps up 7.6 that long",
   ]]);
+  const shared = (players: number) =>
+    findingsOf("oboe", quick(67, 12, 2), { rule: "repeated-note rate", players })[0]!.remedy;
+  assertStringIncludes(shared(1), "or share it between two players in turn");
+  assertStringIncludes(shared(2), "or divide the players and let them take turns");
   // Fifteen of thirty steps to another note are a run, fourteen of twenty-nine are repeated notes.
   const pairs = Array.from({ length: 31 }, (_, i) => 60 + Math.ceil(i / 2) % 2 * 2);
   const inPairs = (from: number) =>

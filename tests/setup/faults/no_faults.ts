@@ -693,6 +693,36 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "it is told at the bar's last event, or not asked for",
   },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "for (let b = first; b < sums.length && score.bars[b]!.startTicks < end; b++) {",
+    wrong: "(score.bars[b]!.startTicks) <= (end)",
+    why: "what ends at the bar line has no length behind it",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "sounding: s.sounding.map((ticks) => durationTicks > 0 ? ticks / durationTicks : 0),",
+    wrong: "(ticks) * (durationTicks)",
+    why: "of a bar's shares only the proportions count",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: "toBarIndex: barIndexOf(score, group.at(-1)!.to - 1),",
+    wrong: "2",
+    why: "no bar is a tick long",
+  },
+  {
+    file: "playability/tuning_places.ts",
+    code: "return later < 0 ? Infinity : later;",
+    wrong: "1",
+    why: "what comes later is never the first stroke",
+  },
+  {
+    file: "playability/strokes.ts",
+    code: "? 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks))",
+    wrong: "2e-9",
+    why: "a guard: no stroke is so short",
+  },
 ];
 
 /** Whether a fault is none. */

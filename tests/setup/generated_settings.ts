@@ -66,7 +66,8 @@ export function suits({ role, id }: Figure, part: OrchestraPart): boolean {
       return sustains(part) && !isLow(part) && part.instrument !== "piccolo";
     case "pad":
       if (id === "stab with a swell") return sustains(part) && !isLow(part);
-      if (id === "rolled chords") return ["Harp", "Piano", "Celesta", "Guitar"].includes(part.name);
+      // A guitar holds a single tone where hands roll.
+      if (id === "rolled chords") return ["Harp", "Piano", "Celesta"].includes(part.name);
       return isPitched(part) && !isDrum(part) && !isLow(part) &&
         (sustains(part) || ["Harp", "Piano", "Celesta"].includes(part.name));
     case "pulse":

@@ -20,7 +20,7 @@ const VOCABULARIES: Readonly<
     figures: PLAIN_FIGURES,
     from: 0.98,
   },
-  "all figures": { figures: ANY_SKETCHS_FIGURES, from: 0.97 },
+  "all figures": { figures: ANY_SKETCHS_FIGURES, from: 0.98 },
 };
 
 for (const [vocabulary, { figures, from }] of Object.entries(VOCABULARIES)) {

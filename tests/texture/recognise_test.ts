@@ -127,6 +127,41 @@ Deno.test("a scale into the bar is a run, and so is the note it lands on", () =>
   assertEquals(readingOf(score, 1), Array.from({ length: 4 }, () => "run: scale into the bar"));
 });
 
+Deno.test("what sweeps or strikes in the same places for bars on end does not lead, however high it lies", () => {
+  const tune: PartText = ["viola", "(E4:1 A4:1/2 G4:1/2 D4:2 E4:1 F4:1/2 E4:1/2 C4:2)x4"];
+  const bass: PartText = ["double bass", "(A1:2 D2:2 A1:2 E2:2)x4"];
+  const above = (part: PartText) =>
+    readingOf(example([part, tune, bass], { quartersPerBar: 2, quartersPerMinute: 72 }), 0);
+  const sweeps = above(["violin", "(r:1 E5:1/4 D5:1/4 C5:1/4 B4:1/4 A4:1 r:1)x8"]);
+  assertEquals(sweeps, Array(16).fill("run: scale down into the bar"));
+  const dotted = above(["piccolo", "(A5:3/4 A5:1/4 A5:3/4 A5:1/4 G5:3/4 G5:1/4 G5:3/4 G5:1/4)x8"]);
+  assertEquals(dotted, Array(16).fill("pulse: dotted eighth and sixteenth"));
+});
+
+Deno.test("the stroke to which a roll leads belongs to the roll, and a stroke after silence does not", () => {
+  const tune: PartText = ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x2"];
+  const score = example([tune, ["timpani", "r:4 r:2 D3:2 D3:1 r:3 D3:1 r:3"], HELD, BASS]);
+  const rolled = {
+    ...score,
+    notes: score.notes.map((n) => n.part === 1 && n.durationTicks === 48 ? { ...n, tremoloSlashes: 3 } : n),
+  };
+  assertEquals(readingOf(rolled, 1).slice(1), [
+    "trill: roll into the bar",
+    "trill: roll into the bar",
+    "punctuation: stroke on the downbeat",
+  ]);
+});
+
+Deno.test("a bass walks on where it stays once, or divides a beat when the harmony changes", () => {
+  const tune: PartText = ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x3"];
+  const held: PartText = ["horn in F", "(F4:4 E4:4)x3"];
+  const walk =
+    "D3:1 F3:1 A3:1 B3:1 C4:1 A3:1 G3:1/2 F3:1/2 E3:1 D3:1 F3:1 F3:1 E3:1 D3:1 C3:1 B2:1 A2:1 B2:1 C3:1 D3:1 E3:1 F3:1 D3:1 A2:1 B2:1";
+  const score = example([tune, held, ["cello", walk]]);
+  const read = recognise(score).cells.filter((c) => c.part === 2).map((c) => c.role);
+  assertEquals(read, Array(6).fill("bass"));
+});
+
 Deno.test("the bass in quarters and its octave above are the bass", () => {
   const score = example([TUNE, HELD, ["cello", "(D3:1 D3:1 A2:1 D3:1 C3:1 C3:1 G2:1 C3:1)x2"], [
     "double bass",

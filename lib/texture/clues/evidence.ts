@@ -9,6 +9,7 @@ import { secondLinesOf } from "./second_lines.ts";
 import { groupCluesOf } from "./group_clues.ts";
 import { plainRole } from "./plain_role.ts";
 import { resolvesTrill } from "./resolves_trill.ts";
+import { sweepsOf } from "./sweeps.ts";
 import { walkingBassesOf } from "./walking_basses.ts";
 import type { Role } from "../roles.ts";
 import { type Patterns, patternsOf } from "../features/recurrences.ts";
@@ -59,17 +60,15 @@ export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evi
   const isStruck = score.parts.map((p) => instrumentById(p.instrument).family === "percussion");
   const lowest = score.bars.map((_, barIndex) => lowestOf(scene, features, { barIndex, isStruck }));
   const running = runningScalesOf(features, parts);
+  const sweeps = sweepsOf(features, parts);
   const walking = walkingBassesOf(features, scene, lowest);
   const secondLines = secondLinesOf(features, scene, { lowest, walking });
   const plain = features.map((f, i) =>
-    resolvesTrill(f, features[i - parts])
-      ? "trill"
-      : walking[i]
-      ? "bass"
-      : plainRole(f) ?? (secondLines[i] ? "counterline" : running[i] ? "run" : undefined)
+    resolvesTrill(f, features[i - parts]) ? "trill" : walking[i] ? "bass" : plainRole(f) ??
+      (secondLines[i] ? "counterline" : running[i] || sweeps[i] ? "run" : undefined)
   );
   const units = score.bars.map((_, b) => features[b * parts]?.barUnits ?? 0);
-  const kept = keptFiguresOf(features, scene, { plain, pitched, units });
+  const kept = keptFiguresOf(features, scene, { plain, pitched, units, sweeps });
   return {
     scene,
     clues: rows,

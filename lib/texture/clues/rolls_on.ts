@@ -13,3 +13,10 @@ export function rollsOn({ line, felt }: CellFeatures): boolean {
     roll.onsetTicks > felt.originTicks &&
     line.slice(0, -1).every((n, i) => i === 0 && n.tremoloSlashes === 0 && n.onsetTicks === felt.originTicks);
 }
+
+/** Whether a bar's only note is the stroke on the downbeat to which the roll of the bar before leads. */
+export function endsRoll({ line, felt }: CellFeatures, before: CellFeatures | undefined): boolean {
+  const roll = before?.line.at(-1);
+  return line.length === 1 && line[0]!.tremoloSlashes === 0 && line[0]!.onsetTicks === felt.startTicks &&
+    roll !== undefined && rollsOn(before!) && roll.onsetTicks + roll.durationTicks === felt.startTicks;
+}

@@ -7,9 +7,9 @@ import type { Scene } from "./surroundings.ts";
 /** Bars on either side in which a line is followed. Model assumption. */
 const BARS_AROUND = 6;
 
-/** Pitch class of what a line has sounding, or has had last, at a place. */
+/** Pitch class of what a line has sounding, or has had last, at a place; of its first note before that. */
 function pitchClassAt(line: readonly Note[], ticks: number): number | undefined {
-  const note = line.findLast((n) => n.onsetTicks <= ticks);
+  const note = line.findLast((n) => n.onsetTicks <= ticks) ?? line[0];
   return note === undefined ? undefined : note.soundingPitch % 12;
 }
 
@@ -57,7 +57,7 @@ function stepsOf(line: readonly Note[], below: readonly (readonly Note[])[]): St
   return { all: line.length - 1, moves, alone };
 }
 
-/** Cells of the bars in a row around a cell, so many at most, that a part fills with long notes; silence parts none. */
+/** Cells of the bars in a row around a cell, so many at most, that a part fills with long notes; silence parts none, nor does one bar of another kind. */
 function stretchOf(
   features: readonly CellFeatures[],
   cell: number,
@@ -65,14 +65,22 @@ function stretchOf(
 ): readonly number[] {
   const stretch = [cell];
   for (const step of [-parts, parts]) {
+    let others = 0;
     for (let at = cell + step; Math.abs(at - cell) <= BARS_AROUND * parts; at += step) {
       if (steps[at] === undefined) break;
       if (features[at]!.line.length === 0) continue;
-      if (steps[at] === NO_STEPS) break;
-      stretch.push(at);
+      if (steps[at] === NO_STEPS && ++others > 1) break;
+      if (steps[at] !== NO_STEPS) stretch.push(at);
     }
   }
   return stretch;
+}
+
+/** Whether a bar between others of a second line belongs to it: its notes last half a beat at least, longer ones are among them. */
+function fits(f: CellFeatures): boolean {
+  const steps = stepTicks(f);
+  return steps.length > 0 && Math.min(...steps) >= 0.49 * f.felt.unitTicks &&
+    Math.max(...steps) >= 0.99 * f.felt.unitTicks;
 }
 
 /**
@@ -93,8 +101,11 @@ export function secondLinesOf(
     readonly walking: readonly boolean[];
   },
 ): readonly boolean[] {
-  /** What a low part has in a bar that may tell of the harmony: of a walking bass its first note. */
-  const bassIn = (cell: number) => walking[cell] ? features[cell]!.line.slice(0, 1) : features[cell]!.line;
+  /** What a low part has in a bar that may tell of the harmony: of a walking bass, and of what moves as quickly, its first note. */
+  const bassIn = (cell: number) => {
+    const { line, meanUnits } = features[cell]!;
+    return walking[cell] || meanUnits <= RULES.counterlineNotBesideUnits ? line.slice(0, 1) : line;
+  };
   const steps = features.map((f, i): Steps => {
     const own = lowest[f.barIndex]!;
     if (own.has(f.part) || !isLong(f)) return NO_STEPS;
@@ -108,7 +119,7 @@ export function secondLinesOf(
     const lines = beside.filter((j, k) => !beside.slice(0, k).some((l) => companions.unison[j]!.includes(l)));
     return lines.length > RULES.counterlineBeside;
   };
-  return features.map((f, i) => {
+  const found = features.map((f, i) => {
     if (steps[i]! === NO_STEPS || isShared(i, f)) return false;
     const stretch = stretchOf(features, i, { steps, parts });
     const below = new Set<number>();
@@ -128,4 +139,10 @@ export function secondLinesOf(
       moves >= RULES.counterlineFromMoves && alone >= RULES.counterlineAlone * moves &&
       moves >= RULES.counterlineMoving * all;
   });
+  return found.map((is, i) =>
+    is ||
+    found[i - parts] === true && found[i + parts] === true &&
+      !lowest[features[i]!.barIndex]!.has(i % parts) &&
+      fits(features[i]!)
+  );
 }

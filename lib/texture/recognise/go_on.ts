@@ -55,11 +55,11 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     const near = pairs.find(([a, b]) => readings[a] && readings[b] && same(a, b))?.[0];
     if (near === undefined || same(near, i)) return own;
     const { role, figure } = readings[near]!;
-    // Notes are left out for a breath, not put in: of bars with one role the fuller ones show the figure.
-    if (own.role === role && features[i]!.line.length > features[near]!.line.length) return own;
-    // A breath takes the turn at the end of a trill; none puts one there.
+    // A breath, or a harmony that changes within the bar, takes the turn at the end of a trill; none puts one there.
     if (own.figure === "trill with a turn" && figure === "trill") return own;
     const isCut = own.figure === "trill" && figure === "trill with a turn";
+    // Notes are left out for a breath, not put in: of bars with one role the fuller ones show the figure.
+    if (!isCut && own.role === role && features[i]!.line.length > features[near]!.line.length) return own;
     if (!isCut && !sharesRhythm(features[i]!, features[near]!)) return own;
     const isAlike = own.role === role || figure === "bass on the downbeat" && own.role === "punctuation" ||
       ALIKE.includes(own.role) && ALIKE.includes(role);

@@ -8,6 +8,7 @@ import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptStrokesOf } from "../features/recurrences.ts";
 import type { Judgement } from "../judge/judge.ts";
 import { rowAt } from "../clues/rows.ts";
+import { endsRoll } from "../clues/rolls_on.ts";
 import { resolvesTrill } from "../clues/resolves_trill.ts";
 import { FLOOR } from "../judge/lead_course.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
@@ -65,6 +66,14 @@ const RESOLUTION: Finding = {
   figure: "trill with a turn",
   confidence: 0.8,
   facts: ["where the trill is resolved"],
+};
+
+/** So does the stroke to which a roll leads. */
+const LANDING: Finding = {
+  role: "trill",
+  figure: "roll into the bar",
+  confidence: 0.8,
+  facts: ["where the roll leads to"],
 };
 
 /** Roles that go on as long as a note of theirs is held. */
@@ -230,6 +239,8 @@ export function readingsOf(
         ? arrivalOf(before)
         : resolvesTrill(f, features[cell - parts])
         ? RESOLUTION
+        : before?.figure === "roll into the bar" && endsRoll(f, features[cell - parts])
+        ? LANDING
         : f.line.length === 0 && before !== undefined && HELD_ON.includes(before.role)
         ? heldOver(before)
         : f.sounds

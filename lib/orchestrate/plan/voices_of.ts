@@ -46,7 +46,11 @@ export function voicesOf(notes: readonly Note[]): readonly (readonly Note[])[] {
     place: full.length > 0 ? placeOf(full[0]![i]!) : undefined,
     end: -Infinity,
   }));
-  for (const [at, stroke] of strokes) giveOut(stroke.slice(0, count), voices, at);
+  const printed = Map.groupBy(notes, (n) => n.onsetTicks);
+  for (const [at, stroke] of strokes) {
+    const taken = giveOut(stroke.slice(0, count), voices, at);
+    giveUnisons(printed.get(at) ?? [], voices.filter((v) => !taken.has(v) && v.end <= at));
+  }
   return voices.map((v) => v.notes).filter((own) => own.length > 0);
 }
 
@@ -65,8 +69,12 @@ function soundingAt(notes: readonly Note[], at: Ticks): readonly Note[] {
     .sort((a, b) => b.soundingPitch - a.soundingPitch);
 }
 
-/** Gives the notes of a stroke to voices, the higher to the higher, in the way that costs least. */
-function giveOut(stroke: readonly Note[], voices: readonly VoiceSoFar[], at: Ticks): void {
+/** Gives the notes of a stroke to voices, the higher to the higher, in the way that costs least; says which have one now. */
+function giveOut(
+  stroke: readonly Note[],
+  voices: readonly VoiceSoFar[],
+  at: Ticks,
+): ReadonlySet<VoiceSoFar> {
   const costOf = (n: Note, v: VoiceSoFar) =>
     Math.abs(n.soundingPitch - v.last) + (v.place === placeOf(n) ? 0 : COSTS.elsewhere) +
     (v.end > at ? COSTS.cutting : 0);
@@ -80,11 +88,22 @@ function giveOut(stroke: readonly Note[], voices: readonly VoiceSoFar[], at: Tic
     }
     return found;
   };
-  best(0, 0).to.forEach((v, i) => {
-    const [voice, n] = [voices[v]!, stroke[i]!];
-    voice.notes.push(n);
-    voice.last = n.soundingPitch;
-    voice.place = placeOf(n);
-    voice.end = n.onsetTicks + n.durationTicks;
-  });
+  const { to } = best(0, 0);
+  to.forEach((v, i) => give(stroke[i]!, voices[v]!));
+  return new Set(to.map((v) => voices[v]!));
+}
+
+/** Voices that have a unison with another on the page, where it is printed for both, have it here. */
+function giveUnisons(printed: readonly Note[], resting: readonly VoiceSoFar[]): void {
+  for (const voice of resting) {
+    const own = printed.find((n) => placeOf(n) === voice.place);
+    if (own !== undefined) give(own, voice);
+  }
+}
+
+function give(n: Note, voice: VoiceSoFar): void {
+  voice.notes.push(n);
+  voice.last = n.soundingPitch;
+  voice.place = placeOf(n);
+  voice.end = n.onsetTicks + n.durationTicks;
 }

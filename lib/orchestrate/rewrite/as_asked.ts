@@ -71,14 +71,15 @@ function otherwiseIn(changes: readonly PartChange[]): number {
   return changes.reduce((sum, c) => sum + c.otherwiseIn.length, 0);
 }
 
-/** Bars of the parts of a wish that lie above the lead, or above where they usually lie in their role. */
+/** Bars of the parts of a wish that lie above the lead, or more than an octave above where they lie best in their role. */
 function pressesIn({ score, placed }: WrittenOver, texture: Texture, i: number): number {
   const one = placed[i]!;
   const leads = leadsBeside(score, texture, { placed: one, all: placed });
   const seats = seatsAt(score, one.bars.startTicks);
-  const highest = new Map(
-    one.parts.map((p) => [p, registerFor(instrumentById(seats[p]!.instrument), one.wish.role!).high]),
-  );
+  const highest = new Map(one.parts.map((p) => {
+    const { home, high } = registerFor(instrumentById(seats[p]!.instrument), one.wish.role!);
+    return [p, home === undefined ? high : Math.min(high, home + 12)];
+  }));
   return pitchesIn(score, one).reduce((sum, pitches, k) => {
     const led = pitches.filter(({ part }) => leads[k]!.includes(part));
     const pressing = pitches.filter(({ part, pitch }) =>

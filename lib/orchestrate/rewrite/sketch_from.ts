@@ -3,8 +3,10 @@ import { A_NUMBER, A_TEXTURE, checkOptions, HARMONY_SPANS } from "../../base/arg
 import { InputError } from "../../base/errors.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
 import type { HarmonyReading, HarmonySpan } from "../../harmony/harmony_results.ts";
+import type { Ticks } from "../../base/units.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { ChordSymbol, Score } from "../../score/model.ts";
+import { endTicksOf } from "../../score/time.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import type { Texture } from "../../texture/model.ts";
 import { linesBeside } from "../plan/lines_beside.ts";
@@ -108,20 +110,22 @@ export function sketchOfBars(
   const beside = linesBeside(score, { tune, texture, changes, startTicks, endTicks });
   return sketchOver({
     ...scoreOfLines(score, { tune, ...beside }, score.parts[leading]!),
-    chords: chordsOf(harmony.spans, bars),
+    chords: chordsOf(harmony.spans, bars, endTicksOf(score)),
     notices: [],
   });
 }
 
-/** Chords of some bars, with none before and after. */
+/** Chords of some bars, with none before, nor after them where the score goes on. */
 function chordsOf(
   spans: readonly HarmonySpan[],
   { startTicks, endTicks }: BarsFound,
+  endOfScore: Ticks,
 ): readonly ChordSymbol[] {
   const inside = spans.filter((span) => span.startTicks < endTicks && span.endTicks > startTicks);
   const chords = inside.map((span): ChordSymbol => ({
     onsetTicks: Math.max(span.startTicks, startTicks),
     symbol: span.root === null ? NO_CHORD : span.symbol,
   }));
-  return [...chords, { onsetTicks: endTicks, symbol: NO_CHORD }];
+  if (chords.length === 0) return [{ onsetTicks: startTicks, symbol: NO_CHORD }];
+  return endTicks < endOfScore ? [...chords, { onsetTicks: endTicks, symbol: NO_CHORD }] : chords;
 }

@@ -65,6 +65,31 @@ Deno.test("a hymn gives tune, alto, tenor and bass as they are written: from sta
   assertEquals(alto!.filter((n) => n.slurred).length, 3);
 });
 
+/** Three bars in four voices, the inner ones in unison on the last beat of the first. */
+const IN_UNISON = `X:1
+T:Slip
+M:3/4
+L:1/4
+Q:1/4=92
+K:Eb
+V:1
+e2 f | g2 e | e3 |
+V:2
+G2 B | B2 c | B3 |
+V:3 clef=bass
+E2 B | E2 G | G3 |
+V:4 clef=bass
+E,2 D, | E,2 C, | E,3 |
+`;
+
+Deno.test("two inner voices in unison both have their note, and after the last bar there is no chord, nor a word for none", () => {
+  const sketch = sketchFrom(readAbc(IN_UNISON, { file: "slip.abc" }));
+  const [alto, tenor] = sketch.innerVoices.map((line) => inWords(line, sketch));
+  assertEquals(alto, ["G4:2", "Bb4:1", "Bb4:2", "C5:1", "Bb4:3"]);
+  assertEquals(tenor, ["Eb4:2", "Bb4:1", "Eb4:2", "G4:1", "G4:3"]);
+  assert(sketch.score.chords.every((c) => c.onsetTicks < 9 * sketch.score.ticksPerQuarter));
+});
+
 Deno.test("a tune in the left hand is the tune, under after-beats and under held chords, from MusicXML and from ABC", () => {
   const sources = [xmlOf(TOWPATH), readAbc(keyboardAbc(TOWPATH), { file: "towpath.abc" })];
   for (const sketch of sources.map((score) => sketchFrom(score))) {

@@ -44,7 +44,7 @@ interface StaveBar {
 /**
  * The lines beside the tune. On few staves: the lowest line of the lowest stave, where it does not lie above the tune, is the bass;
  * of a figure it is what lies lowest under each chord. All else that is no figure is inner voices. In a full score the bass
- * is what the parts of that role have lowest, the inner voices are its counterlines.
+ * is what a part of that role has, or what lies lowest and does not lead; the inner voices are its counterlines.
  */
 export function linesBeside(score: Score, options: LinesOptions): LinesBeside {
   const { startTicks, endTicks, tune } = options;
@@ -53,7 +53,7 @@ export function linesBeside(score: Score, options: LinesOptions): LinesBeside {
   );
   const isShort = new Set(notes.map(staveKey)).size <= MOST_STAVES;
   const bars = [...Map.groupBy(notes, (n) => barIndexOf(score, n.onsetTicks))].map(([barIndex, own]) =>
-    linesOfBar(score, stavesOfBar(score, own, { barIndex, options }), { barIndex, isShort, options })
+    linesOfBar(score, stavesOfBar(score, own, { barIndex, isShort, options }), { barIndex, isShort, options })
   );
   const bassLine = oneAtATime(bars.flatMap((bar) => bar.bass));
   const voices = voicesOf(bars.flatMap((bar) => bar.inner));
@@ -71,7 +71,11 @@ const endOf = ({ onsetTicks, durationTicks }: Note): Ticks => onsetTicks + durat
 function stavesOfBar(
   score: Score,
   notes: readonly Note[],
-  { barIndex, options: { tune, texture } }: { readonly barIndex: number; readonly options: LinesOptions },
+  { barIndex, isShort, options: { tune, texture } }: {
+    readonly barIndex: number;
+    readonly isShort: boolean;
+    readonly options: LinesOptions;
+  },
 ): readonly StaveBar[] {
   const led = new Set(tune.map(noteKey));
   return [...Map.groupBy(notes, staveKey).values()].map((all): StaveBar => {
@@ -81,14 +85,16 @@ function stavesOfBar(
     return {
       notes: all,
       own: withoutOctaves(others, leading),
-      cell: cellOf(score, texture, { ...first!, barIndex }),
+      cell: isShort
+        ? handCell(score, texture, { ...first!, barIndex })
+        : texture.cells[barIndex * score.parts.length + first!.part],
       mean: all.reduce((sum, n) => sum + n.soundingPitch, 0) / all.length,
     };
   });
 }
 
 /** What a stave is for in a bar: as a hand where its part has several. */
-function cellOf(
+function handCell(
   score: Score,
   texture: Texture,
   { part, staff, barIndex }: Pick<Note, "part" | "staff"> & { readonly barIndex: number },
@@ -130,6 +136,12 @@ function sharedWith(line: readonly Note[], other: readonly Note[]): number {
   return line.filter((n) => byOnset.get(n.onsetTicks)?.some((o) => isOctaveOf(n, o))).length;
 }
 
+/** What of a bar belongs to the lines. */
+interface BarLines {
+  readonly bass: readonly Note[];
+  readonly inner: readonly Note[];
+}
+
 /** Bass and inner voices of a bar, as notes. */
 function linesOfBar(
   score: Score,
@@ -139,12 +151,8 @@ function linesOfBar(
     readonly isShort: boolean;
     readonly options: LinesOptions;
   },
-): { readonly bass: readonly Note[]; readonly inner: readonly Note[] } {
-  if (!isShort) {
-    const having = (role: RoleCell["role"]) =>
-      staves.filter((s) => s.cell?.role === role).flatMap((s) => s.own);
-    return { bass: edgeOf(having("bass"), -1), inner: having("counterline") };
-  }
+): BarLines {
+  if (!isShort) return linesOfFullBar(score, staves, { barIndex, options });
   const lowest = staves.reduce((a, b) => b.mean < a.mean ? b : a);
   const bass = bassOf(score, lowest, { barIndex, changes: options.changes })
     .filter((n) => !options.tune.some((t) => isUnder(t, n)));
@@ -154,6 +162,22 @@ function linesOfBar(
     return s === lowest ? withoutOctaves(others, bass) : others;
   });
   return { bass, inner };
+}
+
+/** Bass and inner voices of a bar of a full score: what a part of that role has, else what lies lowest and does not lead; and counterlines. */
+function linesOfFullBar(
+  score: Score,
+  staves: readonly StaveBar[],
+  { barIndex, options: { tune, changes } }: { readonly barIndex: number; readonly options: LinesOptions },
+): BarLines {
+  const inner = staves.filter((s) => s.cell?.role === "counterline").flatMap((s) => s.own);
+  const isDrum = ({ notes: [n] }: StaveBar) => score.parts[n!.part]!.instrument === "timpani";
+  const others = staves.filter((s) => s.own.length > 0 && s.cell?.role !== "lead" && !isDrum(s));
+  const told = others.filter((s) => s.cell?.role === "bass");
+  const [lowest] = (told.length > 0 ? told : others).toSorted((a, b) => a.mean - b.mean);
+  if (lowest === undefined) return { bass: [], inner };
+  const bass = bassOf(score, lowest, { barIndex, changes }).filter((n) => !tune.some((t) => isUnder(t, n)));
+  return { bass, inner: inner.filter((n) => !bass.includes(n)) };
 }
 
 /** Whether a note of the tune sounds where another begins, and lower. */

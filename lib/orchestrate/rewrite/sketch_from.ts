@@ -29,7 +29,7 @@ const NO_CHORD = "N.C.";
 /**
  * A sketch of a finished score, or of some of its bars: the tune is the line that leads there, in its own octave, the
  * chords are read off the notes, and beside them stand the inner voices and the bass line as they are written: of keyboard music and short scores all
- * that is no figure, of a full score its counterlines and what its basses have. Bars, metre, keys and tempos are those of the score, so that what is written over the sketch
+ * that is no figure, of a full score its counterlines and what lies lowest. Bars, metre, keys and tempos are those of the score, so that what is written over the sketch
  * can be laid into it; outside the bars the sketch is empty. A piano piece gives its tune, in whichever hand that is.
  *
  * @param score the score

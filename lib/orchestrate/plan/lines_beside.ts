@@ -1,5 +1,6 @@
 /** The lines beside a tune: the inner voices and the bass line of keyboard music, a short score or a full one, as they are written. */
 import type { Ticks } from "../../base/units.ts";
+import { memoOf } from "../../base/memo.ts";
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, beatTicks, endOfBar } from "../../score/time.ts";
@@ -44,7 +45,7 @@ interface StaveBar {
 /**
  * The lines beside the tune. On few staves: the lowest line of the lowest stave, where it does not lie above the tune, is the bass;
  * of a figure it is what lies lowest under each chord. All else that is no figure is inner voices. In a full score the bass
- * is what a part of that role has, or what lies lowest and does not lead; the inner voices are its counterlines.
+ * is what lies lowest and does not double the tune; the inner voices are its counterlines.
  */
 export function linesBeside(score: Score, options: LinesOptions): LinesBeside {
   const { startTicks, endTicks, tune } = options;
@@ -57,9 +58,10 @@ export function linesBeside(score: Score, options: LinesOptions): LinesBeside {
   );
   const bassLine = oneAtATime(bars.flatMap((bar) => bar.bass));
   const voices = voicesOf(bars.flatMap((bar) => bar.inner));
-  const isDoubling = (line: readonly Note[]) =>
-    [tune, bassLine].some((other) => sharedWith(line, other) > DOUBLING * line.length);
-  return { innerVoices: voices.map(oneAtATime).filter((line) => !isDoubling(line)), bassLine };
+  const innerVoices = voices.map(oneAtATime).filter((line) =>
+    !isDoubling(line, tune) && !isDoubling(line, bassLine)
+  );
+  return { innerVoices, bassLine };
 }
 
 const staveKey = ({ part, staff }: Note): string => `${part} ${staff}`;
@@ -130,10 +132,16 @@ function isOctaveOf(a: Note, b: Note): boolean {
   return a.onsetTicks === b.onsetTicks && (a.soundingPitch - b.soundingPitch) % 12 === 0;
 }
 
-/** Notes of a line that another has at the same time, in whatever octave. */
-function sharedWith(line: readonly Note[], other: readonly Note[]): number {
-  const byOnset = Map.groupBy(other, (n) => n.onsetTicks);
-  return line.filter((n) => byOnset.get(n.onsetTicks)?.some((o) => isOctaveOf(n, o))).length;
+/** Notes of a line by onset. */
+const byOnset = memoOf((line: readonly Note[]) => Map.groupBy(line, (n) => n.onsetTicks));
+
+/** Notes of which so few may meet another line by chance. Model assumption. */
+const FEW = 3;
+
+/** Whether a line has what another has at the same time, in whatever octave. */
+function isDoubling(line: readonly Note[], other: readonly Note[]): boolean {
+  const shared = line.filter((n) => byOnset(other).get(n.onsetTicks)?.some((o) => isOctaveOf(n, o)));
+  return shared.length > DOUBLING * line.length;
 }
 
 /** What of a bar belongs to the lines. */
@@ -164,7 +172,7 @@ function linesOfBar(
   return { bass, inner };
 }
 
-/** Bass and inner voices of a bar of a full score: what a part of that role has, else what lies lowest and does not lead; and counterlines. */
+/** Bass and inner voices of a bar of a full score: what lies lowest and does not double the tune, whatever it is for; and counterlines. */
 function linesOfFullBar(
   score: Score,
   staves: readonly StaveBar[],
@@ -172,9 +180,8 @@ function linesOfFullBar(
 ): BarLines {
   const inner = staves.filter((s) => s.cell?.role === "counterline").flatMap((s) => s.own);
   const isDrum = ({ notes: [n] }: StaveBar) => score.parts[n!.part]!.instrument === "timpani";
-  const others = staves.filter((s) => s.own.length > 0 && s.cell?.role !== "lead" && !isDrum(s));
-  const told = others.filter((s) => s.cell?.role === "bass");
-  const [lowest] = (told.length > 0 ? told : others).toSorted((a, b) => a.mean - b.mean);
+  const others = staves.filter(({ own }) => own.length > 0 && (own.length < FEW || !isDoubling(own, tune)));
+  const [lowest] = others.filter((s) => !isDrum(s)).toSorted((a, b) => a.mean - b.mean);
   if (lowest === undefined) return { bass: [], inner };
   const bass = bassOf(score, lowest, { barIndex, changes }).filter((n) => !tune.some((t) => isUnder(t, n)));
   return { bass, inner: inner.filter((n) => !bass.includes(n)) };
@@ -221,8 +228,7 @@ function bassOf(
 ): readonly Note[] {
   const { own, cell } = stave;
   if (isStriding(own)) {
-    const byOnset = Map.groupBy(own, (n) => n.onsetTicks);
-    return own.filter((n) => byOnset.get(n.onsetTicks)!.length === 1);
+    return own.filter((n) => byOnset(own).get(n.onsetTicks)!.length === 1);
   }
   const isBroken = cell !== undefined && FIGURES.includes(cell.role);
   return isBroken ? lowestUnderChords(score, own, { barIndex, changes }) : edgeOf(own, -1);

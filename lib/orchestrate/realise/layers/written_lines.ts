@@ -108,11 +108,13 @@ function octaveOf(task: LayerTask, line: readonly Note[], part: LayerPart): numb
   const basses = edgesOf(task, (h) => Math.min(...task.bassOf(h)), Math.max);
   const isMost = (fits: (pitch: number, n: Note) => boolean) => (octave: number) =>
     shareOf(line, fits, octave) >= MOST ? 1 : 0;
+  // What of a bass lies too low for a part is played an octave higher, and moves no other note.
+  const isBass = task.figure.role === "bass";
   const ranks: readonly ((octave: number) => number)[] = [
-    (octave) => shareOf(line, part.plays, octave),
+    isBass ? isMost(part.plays) : (octave) => shareOf(line, part.plays, octave),
     isMost(part.speaks),
     isMost((pitch, n) => pitch < leads(n)),
-    ...(task.figure.role === "bass" ? [] : [isMost((pitch, n) => pitch > basses(n))]),
+    ...(isBass ? [] : [isMost((pitch, n) => pitch > basses(n))]),
   ];
   return OCTAVES.reduce<number>((best, octave) => {
     const difference = ranks.map((rank) => rank(octave) - rank(best)).find((d) => d !== 0) ?? 0;

@@ -193,19 +193,21 @@ function isUnder(tune: Note, n: Note): boolean {
     tune.soundingPitch < n.soundingPitch;
 }
 
-/** Roles whose notes are no voices. */
-const FIGURES: readonly string[] = ["figuration", "run", "trill"];
-/** Roles whose notes are none where they are struck more often than the beat. */
-const STRUCK: readonly string[] = ["pulse", "punctuation"];
+/** Roles whose notes are no voices where they are struck more often than the beat. */
+const FIGURES: readonly string[] = ["figuration", "run", "trill", "pulse", "punctuation"];
+
+/** Semitones over which a figure in beats goes at least, and a voice does not. Model assumption. */
+const WIDE = 12;
 
 /** Whether what a stave has beside the tune in a bar is a figure, and no voices. */
-function isFigure(score: Score, stave: StaveBar, barIndex: number): boolean {
-  const { cell, own } = stave;
+function isFigure(score: Score, { cell, own }: StaveBar, barIndex: number): boolean {
   if (cell === undefined || own.length === 0) return false;
+  if (isStriding(own)) return true;
   const bar = score.bars[barIndex]!;
   const beats = bar.durationTicks / beatTicks(bar, score.ticksPerQuarter);
-  return FIGURES.includes(cell.role) || isStriding(own) ||
-    STRUCK.includes(cell.role) && new Set(own.map((n) => n.onsetTicks)).size > beats;
+  const pitches = own.map((n) => n.soundingPitch);
+  const isWide = cell.role === "figuration" && Math.max(...pitches) - Math.min(...pitches) > WIDE;
+  return FIGURES.includes(cell.role) && (isWide || byOnset(own).size > beats);
 }
 
 /** Whether a hand goes to and fro between a bass and chords above it, which it does not hold together. */
@@ -226,11 +228,11 @@ function bassOf(
   stave: StaveBar,
   { barIndex, changes }: { readonly barIndex: number; readonly changes: readonly Ticks[] },
 ): readonly Note[] {
-  const { own, cell } = stave;
+  const { own } = stave;
   if (isStriding(own)) {
     return own.filter((n) => byOnset(own).get(n.onsetTicks)!.length === 1);
   }
-  const isBroken = cell !== undefined && FIGURES.includes(cell.role);
+  const isBroken = stave.cell?.role === "figuration" && isFigure(score, stave, barIndex);
   return isBroken ? lowestUnderChords(score, own, { barIndex, changes }) : edgeOf(own, -1);
 }
 

@@ -21,6 +21,8 @@ import {
   LANDING_HYMN,
   TOWPATH,
 } from "../../setup/keyboard_pieces.ts";
+import { pick } from "../../setup/generated_sketches.ts";
+import { random } from "../../setup/random.ts";
 import { musicXmlValidator } from "../../setup/music_xml_schema.ts";
 import { faultsOf, notesOf, wholePlan } from "../sketches.ts";
 
@@ -109,6 +111,27 @@ Deno.test("a tune in the left hand is the tune, under after-beats and under held
     );
     assertEquals(last[0], ["D5:6", "D5:6", "C#5:3", "C#5:3", "D5:6"]);
     assertEquals(last[2], ["F4:6", "G4:6", "G4:3", "E4:3", "F4:6"]);
+  }
+});
+
+Deno.test("four voices of any notes and rhythms in beats, none across another, come back note for note", () => {
+  const next = random(52_001);
+  const rhythms = [[3], [2, 1], [1, 2], [1, 1, 1]];
+  const steps = ["F2 G2 A2 B2 C3 D3", "F3 G3 A3 B3", "C4 D4 E4 F4", "G4 A4 B4 C5 D5 E5"].map((v) =>
+    v.split(" ")
+  );
+  for (let i = 0; i < 40; i++) {
+    const voices = steps.toReversed().map((tones, v) => ({
+      staff: v < 2 ? 1 as const : 2 as const,
+      bars: Array.from(
+        { length: 6 },
+        () => pick(rhythms, next).map((length) => `${pick(tones, next)}:${length}`).join(" "),
+      ),
+    }));
+    const piece = { title: "Any", fifths: 0, beats: 3, beatType: 4, quartersPerMinute: 90, voices };
+    const sketch = sketchOf(readAbc(keyboardAbc(piece, ["C"]), { file: "any.abc" }));
+    const lines = [sketch.tune, ...sketch.innerVoices, sketch.bassLine];
+    assertEquals(lines.map((line) => inWords(line, sketch)), voices.map((_, v) => written(piece, v)), `${i}`);
   }
 });
 

@@ -92,8 +92,9 @@ Deno.test("two inner voices in unison both have their note, and after the last b
   assert(sketch.score.chords.every((c) => c.onsetTicks < 9 * sketch.score.ticksPerQuarter));
 });
 
-Deno.test("a tune in the left hand is the tune, under after-beats and under held chords, from MusicXML and from ABC", () => {
-  const sources = [xmlOf(TOWPATH), readAbc(keyboardAbc(TOWPATH), { file: "towpath.abc" })];
+Deno.test("a tune in the left hand is the tune, under after-beats and under held chords, from MusicXML, from ABC, and from MIDI with a track for each hand", () => {
+  const abc = readAbc(keyboardAbc(TOWPATH), { file: "towpath.abc" });
+  const sources = [xmlOf(TOWPATH), abc, readMidi(writeMidi(abc))];
   for (const sketch of sources.map((score) => sketchFrom(score))) {
     assertEquals(inWords(sketch.tune, sketch), [
       ...written(TOWPATH, 1, 1, 7),

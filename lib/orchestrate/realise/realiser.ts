@@ -403,6 +403,7 @@ function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerN
     p.seats,
     [assignment.divisi, p.seats.map((seat) => divisionOf(assignment.divisi, stage.seats[seat]!).tones)],
     [assignment.voicing, isArranged(assignment.voicing) ? assignment.parts : []],
+    sharersOf(p, stage).map((other) => other.seats),
     linesInText(beside.lead),
     // An octave that was asked for hangs on nothing.
     isLead(p) && assignment.octave !== null ? [] : [linesInText(beside.bass), padFloorOf(p, stage)],
@@ -496,6 +497,9 @@ function writeLayer(
     bassMoves: (from, to) => movesIn(bassLines, from, to),
     ledTo: (from, to) => heldIn(lead, from, to),
     ...(turns ? { turns } : {}),
+    sharers: sharersOf(p, stage).flatMap((other) =>
+      layerParts(other, other.seats, { seats, plan: plan.name })
+    ),
   });
   const unpitched = p.seats.filter((seat) => instrumentOf(seat).unpitched);
   const pitched = p.seats.filter((seat) => !instrumentOf(seat).unpitched);
@@ -509,6 +513,15 @@ function writeLayer(
     ...writerOf(figure)(taskFor(unpitched, wholeBars(sketch, fromBarIndex, toBarIndex))),
   ];
   return turns === undefined ? notes : handedOver(notes, { turns, ticksPerQuarter });
+}
+
+/** Other layers that share the inner voices of the same bars. */
+function sharersOf(p: PlacedAssignment, { placed }: PlanStage): readonly PlacedAssignment[] {
+  if (p.figure.id !== "inner voices") return [];
+  return placed.filter((other) =>
+    other !== p && other.figure.id === p.figure.id && other.fromBarIndex === p.fromBarIndex &&
+    other.toBarIndex === p.toBarIndex
+  );
 }
 
 /** Whose turn it is in a layer whose players hand over. */

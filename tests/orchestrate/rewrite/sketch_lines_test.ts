@@ -219,6 +219,30 @@ Deno.test("an octave that is wished for inner voices is kept; left open, they li
   assertEquals(plain, sketch.innerVoices[1]!.map((n) => n.soundingPitch));
 });
 
+Deno.test("two layers of inner voices share them out, so that each may have its own dynamic", () => {
+  const sketch = sketchFrom(xmlOf(LANDING_HYMN));
+  const inner = (part: string, dynamic: string) =>
+    ({ role: "counterline", figure: "inner voices", parts: [part], dynamic }) as const;
+  for (
+    const [upper, lower] of [["Clarinet 1", "Bassoon 1"], ["Violins II", "Violas"], [
+      "Clarinet 2",
+      "Horn 1",
+    ]] as const
+  ) {
+    const score = realise(
+      sketch,
+      wholePlan(
+        sketch,
+        { role: "lead", parts: ["Flute 1"], octave: 1 },
+        inner(lower, "mf"),
+        inner(upper, "p"),
+      ),
+    );
+    assertEquals(inWords(notesOf(score, upper), { score }), written(LANDING_HYMN, 1), upper);
+    assertEquals(inWords(notesOf(score, lower), { score }), written(LANDING_HYMN, 2), lower);
+  }
+});
+
 Deno.test("lines go out as a table and come back the same; what is corrected in it holds, what is wrong in it is said", () => {
   for (const sketch of [sketchFrom(xmlOf(LANDING_HYMN)), sketchFrom(xmlOf(TOWPATH)), demoSketch()]) {
     const table = writeSketchLines(sketch);

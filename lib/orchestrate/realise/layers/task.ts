@@ -82,6 +82,8 @@ export interface LayerTask {
   readonly bassOf: (harmony: Harmony) => readonly number[];
   /** The first and the last pitch of each part of the bass in a stretch, always in the same order. */
   readonly bassMoves: (fromTicks: Ticks, toTicks: Ticks) => BassMoves;
+  /** Of inner voices: parts of other layers in the same bars that have their share of them. */
+  readonly sharers?: readonly LayerPart[];
   /** Whose turn it is, where the players of the layer hand its figure over. */
   readonly turns?: readonly LayerTurn[];
 }

@@ -11,19 +11,22 @@ const MOST = 3 / 4;
 const COSTS = { outOfRange: 200, noSpeech: 40, anotherOctave: 12 } as const;
 
 /**
- * The inner voices as they are written: the higher parts have the higher voices, each voice somebody where there are parts
+ * The inner voices as they are written: the higher parts of all layers that have them have the higher voices, each voice somebody where there are parts
  * enough; of more voices than parts those that suit the parts. Each part plays as written where it can, below the lead and above the bass where
  * there is room, else in another octave.
  */
 export const writeInnerVoices: LayerWriter = (task) => {
   const voices = task.sketch.innerVoices.map((line) => lineIn(task, line)).filter((line) => line.length > 0);
-  const parts = task.parts.toSorted((a, b) => homeOf(b) - homeOf(a));
-  if (voices.length === 0 || parts.length === 0) return [];
+  const parts = [...task.parts, ...task.sharers ?? []].toSorted((a, b) =>
+    homeOf(b) - homeOf(a) || a.index - b.index
+  );
+  if (voices.length === 0 || task.parts.length === 0) return [];
   const ways = waysToShare(parts, voices.length);
   const costOf = (way: readonly number[]) =>
     parts.reduce((sum, part, i) => sum + misfit(task, voices[way[i]!]!, part), 0);
   const best = cheapest(ways, costOf);
   return parts.flatMap((part, i) => {
+    if (!task.parts.includes(part)) return [];
     const line = voices[best[i]!]!;
     return inPart(part, line, task.octave ?? octaveOf(task, line, part));
   });
@@ -92,7 +95,7 @@ function shareOf(
 
 /** How ill a line suits a part in its best octave, as semitones from where the part lies best. */
 function misfit(task: LayerTask, line: readonly Note[], part: LayerPart): number {
-  const octave = task.octave ?? octaveOf(task, line, part);
+  const octave = octaveOf(task, line, part);
   const mean = line.reduce((sum, n) => sum + n.soundingPitch, 0) / line.length + 12 * octave;
   return COSTS.outOfRange * (1 - shareOf(line, part.plays, octave)) +
     COSTS.noSpeech * (1 - shareOf(line, part.speaks, octave)) +

@@ -32,6 +32,8 @@ Deno.test("div. shares the players between the pitches that sound, unis. and tut
   assertEquals(plain.notes.map(playersOfNotes(plain)), Array(8).fill(12));
   const score = violins(words(plain, [1, "divided"], [2, "solo", 1], [3, "all"]));
   assertEquals(score.notes.map(playersOfNotes(score)), [12, 12, 6, 6, 1, 1, 12, 12]);
+  const desk = { ...score, parts: score.parts.map((part) => ({ ...part, players: 2 })) };
+  assertEquals(desk.notes.map(playersOfNotes(desk)), [2, 2, 1, 1, 1, 1, 2, 2], "one desk, too");
   const named = violins([], "Violini I div.");
   assertEquals(named.notes.map(playersOfNotes(named)), Array(8).fill(6));
 });

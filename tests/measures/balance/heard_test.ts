@@ -114,6 +114,20 @@ for (const detail of ["full", "quick"] as const) {
   });
 }
 
+Deno.test("a note sounds as it is played, whatever was played before by as many", () => {
+  const ways = ["ordinario", "pizzicato", "ordinario"] as const;
+  const mixed = smallScore([{
+    instrument: "violin",
+    role: "lead",
+    players: 12,
+    notes: ways.map((technique, i) => ({ at: i, quarters: 1, pitch: 67, technique })),
+  }]);
+  const sounds = noteSounds(mixed, { hallStrengthDb: 3, gridStepCam: 0.5, accentSteps: 1 });
+  const [bowed, plucked, again] = mixed.notes.map((n) => sounds.of(n).id);
+  assertEquals(again, bowed);
+  assert(plucked !== bowed);
+});
+
 Deno.test("equal contents are one, whoever asks; others are not", () => {
   const sounds = noteSounds(score, { hallStrengthDb: 3, gridStepCam: 0.5, accentSteps: 1 });
   const [a, b] = score.notes.map((n) => sounds.of(n));

@@ -1,6 +1,7 @@
 /** Worked examples of four-part writing, each marked by hand as a teacher would. Common practice, no source. */
 import { assertAlmostEquals, assertEquals, assertGreater } from "@std/assert";
 import { voiceLeading, type VoiceLeadingOptions } from "ripieno/measures";
+import { textureOf } from "ripieno";
 import type { Score } from "ripieno/score";
 import { type Line, smallScore } from "../small_scores.ts";
 
@@ -56,6 +57,17 @@ Deno.test("voiceLeading() marks fifths and octaves where two voices of a choir m
   assertEquals(of([HORN, 67, 69], [HORN, 60, 60]), [], "one stays");
   assertEquals(of([HORN, 67, null], [HORN, null, 62]), [], "never together");
   assertEquals(of(["organ", [60, 67], [62, 69]]), ["2:1 parallel fifths: organ 1"], "in one part");
+});
+
+Deno.test("voiceLeading() goes by the layers of each bar where none are written", () => {
+  const score = scoreOf({ pad: [[HORN, 69, 67, 69], [HORN, 65, 60, 62], [HORN, 60, 55, 57]] });
+  const texture = textureOf(score);
+  assertEquals(texture.origin, "written");
+  const read = voiceLeading(score, { texture: { ...texture, origin: "recognised" } });
+  assertEquals(read, voiceLeading(score));
+  assertEquals(read.map((r) => `${r.bar} ${r.kind}`).filter((r) => r.includes("fifths")), [
+    "3 parallel fifths",
+  ]);
 });
 
 Deno.test("voiceLeading() counts three of a family as a choir of their own, two as part of the rest", () => {

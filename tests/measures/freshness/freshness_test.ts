@@ -9,6 +9,7 @@ import {
 } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell } from "ripieno";
+import { list } from "../../../lib/measures/freshness/freshness_words.ts";
 import { type Line, type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 import { scoringOf } from "./scorings.ts";
 
@@ -294,6 +295,14 @@ Deno.test("freshness() names unused colours by instrument, and asks no tune of d
       .filter((words) => words.startsWith("Colours that never lead"));
   assertEquals(said("lead"), [`Colours that never lead: ${winds.slice(0, 6).join(", ")} and 2 more.`]);
   assertEquals(said("pad"), []);
+});
+
+Deno.test("four names are all told, of more the first three", () => {
+  const names = ["flute", "oboe", "horn", "tuba", "harp"];
+  assertEquals([list(names.slice(0, 4)), list(names)], [
+    "flute, oboe, horn and tuba",
+    "flute, oboe, horn and 2 more",
+  ]);
 });
 
 Deno.test("freshness() keeps its advice to a few sentences in a long movement", () => {

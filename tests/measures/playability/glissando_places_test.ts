@@ -293,6 +293,7 @@ Deno.test("glissando on keys and bars: steps over one kind; a continuous slide i
     assertEquals(wavy(id, "C5 Eb6"), ["note glissando"], id);
     assertEquals(slide(id, "C5 C6"), ["impossible glissando"], id);
   }
+  assertEquals([wavy("piano", "C5 B5"), wavy("piano", "B4 F#5")], [[], ["note glissando"]]);
   // From a white key to the black one a tone away; a semitone is no sweep.
   assertEquals([wavy("piano", "E4 F#4"), wavy("piano", "C4 C#4")], [["note glissando"], []]);
   const [finding] = found("xylophone", drawn("slide", "C5 C6"));

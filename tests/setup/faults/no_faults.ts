@@ -723,6 +723,24 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "2e-9",
     why: "a guard: no stroke is so short",
   },
+  {
+    file: "chords/rough_warnings.ts",
+    code: "const there = { ...note, soundingPitch: note.soundingPitch + 12 * octaves };",
+    wrong: "(12) / (octaves)",
+    why: "what is tried is one octave, up or down",
+  },
+  {
+    file: "momentum/syncopation.ts",
+    code: "if (strongest > weights[at]!) total += strongest - weights[at]!;",
+    wrong: "(strongest) >= (weights[at]!)",
+    why: "as strong a place adds nothing",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "for (let q = p + 1; q < grid.ticks.length && grid.ticks[q]! < end; q++) {",
+    wrong: "(q) <= (grid.ticks.length)",
+    why: "behind the last place nothing lies before any end",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -181,6 +181,16 @@ function addSounding(
   });
 }
 
+/** How many different values the notes of a line have. */
+function distinctIn(line: readonly Note[], of: (note: Note) => number): number {
+  const values: number[] = [];
+  for (const note of line) {
+    const value = of(note);
+    if (!values.includes(value)) values.push(value);
+  }
+  return values.length;
+}
+
 /** Counts of every bar and part. */
 export function countsOf(score: Score, features: readonly CellFeatures[]): Float64Array {
   const parts = score.parts.length;
@@ -189,10 +199,14 @@ export function countsOf(score: Score, features: readonly CellFeatures[]): Float
     const at = cell * COUNT_WIDTH;
     counts[at + COUNT.bar] = score.bars[Math.floor(cell / parts)]!.durationTicks / felt.unitTicks;
     if (line.length === 0) return;
-    const pitches = line.map((n) => n.soundingPitch);
-    counts[at + COUNT.distinctPitches] = new Set(pitches).size;
-    counts[at + COUNT.distinctLengths] = new Set(line.map((n) => n.durationTicks)).size;
-    counts[at + COUNT.compass] = Math.max(...pitches) - Math.min(...pitches);
+    let [lowest, highest] = [Infinity, -Infinity];
+    for (const { soundingPitch } of line) {
+      lowest = Math.min(lowest, soundingPitch);
+      highest = Math.max(highest, soundingPitch);
+    }
+    counts[at + COUNT.distinctPitches] = distinctIn(line, (n) => n.soundingPitch);
+    counts[at + COUNT.distinctLengths] = distinctIn(line, (n) => n.durationTicks);
+    counts[at + COUNT.compass] = highest - lowest;
   });
   for (let part = 0; part < parts; part++) {
     const cells = score.bars.map((_, b) => features[b * parts + part]!);

@@ -132,8 +132,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
       for (const n of cells[cell]!) {
         soundingUntil[part] = Math.max(soundingUntil[part]!, n.onsetTicks + n.durationTicks);
       }
-      const window: Note[] = [];
-      for (let w = from; w <= to; w++) window.push(...lines[w * parts + part]!);
+      const window = from === to ? line : linesFrom(lines, { part, parts, from, to });
       const begins = line.length === 0 ? 0 : line[0]!.onsetTicks - bar.startTicks;
       const times = timesOf(window, { score, felt: felt[b]!, windowTicks });
       const moves = movesOf(window, score.ticksPerQuarter);
@@ -205,6 +204,21 @@ function windowOf({ bars }: Score, felt: readonly FeltBar[], bar: number): reado
     if (length < WINDOW_UNITS * 1.5 && from > 0) length += units(--from);
   }
   return [from, to];
+}
+
+/** What a part has in some bars. */
+function linesFrom(
+  lines: readonly (readonly Note[])[],
+  { part, parts, from, to }: {
+    readonly part: number;
+    readonly parts: number;
+    readonly from: number;
+    readonly to: number;
+  },
+): readonly Note[] {
+  const found: Note[] = [];
+  for (let bar = from; bar <= to; bar++) found.push(...lines[bar * parts + part]!);
+  return found;
 }
 
 /** Ticks from one bar to the end of another. */

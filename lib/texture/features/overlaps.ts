@@ -53,21 +53,36 @@ function overlap(a: readonly number[], b: readonly number[]): Share {
   return shared / Math.max(1, a.length + b.length - shared);
 }
 
-/** How far the lists of each two parts of a bar overlap. Many parts share a list: each two lists are held together once. */
-function writeOverlaps(into: Float64Array, lists: readonly (readonly number[])[]): void {
-  const parts = lists.length;
-  const first: number[] = []; // of each list, the first part that has it
-  const firstOf = lists.map((list, p) => {
+/** For each list the first that is the same, itself where none is before it; -1 for those without members. Many parts share a list. */
+function firstAlike(lists: readonly (readonly number[])[]): readonly number[] {
+  const first: number[] = [];
+  return lists.map((list, p) => {
     if (list.length === 0) return -1;
     const known = first.find((q) => areSameNumbers(lists[q]!, list));
     if (known === undefined) first.push(p);
     return known ?? p;
   });
-  for (const p of first) for (const q of first) into[p * parts + q] = overlap(lists[p]!, lists[q]!);
+}
+
+/** Writes a figure for each two lists of a bar that have members, by pair; each two different lists are held together once. */
+function writePairs(
+  into: Float64Array | Int32Array,
+  lists: readonly (readonly number[])[],
+  of: (a: readonly number[], b: readonly number[]) => number,
+): void {
+  const parts = lists.length;
+  const firstOf = firstAlike(lists);
   for (let p = 0; p < parts; p++) {
-    if (firstOf[p]! < 0) continue;
+    for (let q = p; q < parts; q++) {
+      if (firstOf[p] === p && firstOf[q] === q) into[p * parts + q] = of(lists[p]!, lists[q]!);
+    }
+  }
+  for (let p = 0; p < parts; p++) {
+    const a = firstOf[p]!;
+    if (a < 0) continue;
     for (let q = p + 1; q < parts; q++) {
-      if (firstOf[q]! >= 0) into[p * parts + q] = into[firstOf[p]! * parts + firstOf[q]!]!;
+      const b = firstOf[q]!;
+      if (b >= 0) into[p * parts + q] = a < b ? into[a * parts + b]! : into[b * parts + a]!;
     }
   }
 }
@@ -100,7 +115,7 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
     view.push(view.shift()!);
     const at = b * parts;
     countCommon(notes.slice(at + parts, at + 2 * parts), view[2]!);
-    writeOverlaps(overlaps, onsets.slice(at, at + parts));
+    writePairs(overlaps, onsets.slice(at, at + parts), overlap);
     for (let p = 0; p < parts; p++) {
       if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
@@ -129,17 +144,10 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   return { unison, rhythm, mostRhythm, ...asBefore(score, features) };
 }
 
-/** Counts the notes that each two parts of a bar have in common, of none where there are none. */
+/** Counts the notes that each two parts of a bar have in common, none where there are none. */
 function countCommon(notes: readonly (readonly number[])[], into: Int32Array): void {
   into.fill(0);
-  for (let p = 0; p < notes.length; p++) {
-    const own = notes[p]!;
-    if (own.length === 0) continue;
-    for (let q = p + 1; q < notes.length; q++) {
-      const other = notes[q]!;
-      if (other.length > 0) into[p * notes.length + q] = common(own, other);
-    }
-  }
+  writePairs(into, notes, common);
 }
 
 /** How far every part goes on in the rhythm and on the pitches of its bar before. */

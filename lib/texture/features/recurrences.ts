@@ -28,20 +28,16 @@ function stepClass(semitones: number): number {
   return semitones < 0 ? -kind : kind;
 }
 
-/** When the notes of some bars in a row begin, and how the line moves between them; empty where there are too few. */
-function contourOf(score: Score, bars: readonly CellFeatures[]): string {
-  const start = score.bars[bars[0]!.barIndex]!.startTicks;
+/** When the notes of a bar begin, and how the line moves between them, however few they are. */
+function contourOf(score: Score, { barIndex, line }: CellFeatures): string {
+  const start = score.bars[barIndex]!.startTicks;
   let key = "";
-  let count = 0;
   let before: number | undefined;
-  for (const { line } of bars) {
-    for (const { onsetTicks, soundingPitch } of line) {
-      key += `${onsetTicks - start}:${before === undefined ? 0 : stepClass(soundingPitch - before)} `;
-      before = soundingPitch;
-      count++;
-    }
+  for (const { onsetTicks, soundingPitch } of line) {
+    key += `${onsetTicks - start}:${before === undefined ? 0 : stepClass(soundingPitch - before)} `;
+    before = soundingPitch;
   }
-  return count < CONTOUR_FROM_NOTES ? "" : key;
+  return key;
 }
 
 /** When the notes of a bar begin, and how long they are. */
@@ -128,14 +124,36 @@ export interface Patterns {
   readonly rhythm: Int32Array;
 }
 
+/**
+ * Numbers for the contours of each bar and the next: they are the same where both bars' are, with the step between them and
+ * the length of the first; -1 where there are too few notes.
+ */
+function twoBarsOf(
+  { bars }: Score,
+  features: readonly CellFeatures[],
+  { contours, parts }: { readonly contours: Int32Array; readonly parts: number },
+): Int32Array {
+  const known = new Map<string, number>();
+  return contours.map((own, i) => {
+    const next = features[i + parts];
+    if (next === undefined) return -1;
+    const { line, barIndex } = features[i]!;
+    if (line.length + next.line.length < CONTOUR_FROM_NOTES) return -1;
+    const [last, first] = [line.at(-1), next.line[0]];
+    const step = last && first ? stepClass(first.soundingPitch - last.soundingPitch) : 0;
+    const key = `${own} ${contours[i + parts]} ${step} ${first ? bars[barIndex]!.durationTicks : 0}`;
+    const found = known.get(key) ?? known.size;
+    if (found === known.size) known.set(key, found);
+    return found;
+  });
+}
+
 /** Patterns of every bar and part. */
 export function patternsOf(score: Score, features: readonly CellFeatures[]): Patterns {
-  const parts = score.parts.length;
+  const contours = numbersOf(features.map((f) => contourOf(score, f)));
   return {
-    contour: numbersOf(features.map((f) => contourOf(score, [f]))),
-    twoBars: numbersOf(
-      features.map((f, i) => i + parts < features.length ? contourOf(score, [f, features[i + parts]!]) : ""),
-    ),
+    contour: contours.map((n, i) => features[i]!.line.length < CONTOUR_FROM_NOTES ? -1 : n),
+    twoBars: twoBarsOf(score, features, { contours, parts: score.parts.length }),
     rhythm: numbersOf(features.map((f) => rhythmOf(score, f))),
   };
 }

@@ -84,7 +84,8 @@ const wordedOf = memoOf((clues: readonly string[]) => {
     const words = WORDS[plainName(clue)];
     return words ? [{ at, strong: placeOf(words[0]), weak: placeOf(words[1]) }] : [];
   });
-  return { worded, words: all };
+  // What the words of a row weigh is added up in one list, cleared for the next: rows are asked for by the thousand.
+  return { worded, words: all, totals: new Float64Array(all.length), isFound: new Uint8Array(all.length) };
 });
 
 /**
@@ -100,11 +101,11 @@ export function strongestClues(
   row: ArrayLike<number>,
   { kind = 0, count = 2 }: { readonly kind?: number; readonly count?: number } = {},
 ): readonly string[] {
-  const { worded, words } = wordedOf(clues);
-  const totals = new Float64Array(words.length);
+  const { worded, words, totals, isFound } = wordedOf(clues);
+  totals.fill(0);
+  isFound.fill(0);
   /** Words by when they first came up: of several that weigh the same the first is named. */
   const found: number[] = [];
-  const isFound = new Uint8Array(words.length);
   const own = weights[kind]!;
   for (const { at, strong, weak } of worded) {
     const deviation = (row[at]! - means[at]!) / spreads[at]!;

@@ -3,20 +3,38 @@ import { demoPlans, demoSketch, playability, readAbc, realise, sketchOf } from "
 import { clarinetChoices, clarinetsByKey } from "ripieno/score";
 import { readMusicXml } from "../../lib/formats/musicxml/read/read_musicxml.ts";
 import { writeMusicXml } from "../../lib/formats/musicxml/write/write_musicxml.ts";
-import { assign } from "../../lib/orchestrate/plan/plan.ts";
+import { orchestra } from "../../lib/instruments/orchestra.ts";
+import { assign, type Plan } from "../../lib/orchestrate/plan/plan.ts";
+import type { RealiseOptions } from "../../lib/orchestrate/realise/realiser.ts";
 import type { Score } from "../../lib/score/model.ts";
 
 const KEYS = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"];
 
-/** A scale in a major key, for two clarinets. */
-function scaleIn(key: string, clarinets?: "by key"): Score {
+/** A scale in a major key, for two clarinets: those in B flat as the orchestra lists them, or chosen by key. */
+function scaleIn(key: string, clarinets: RealiseOptions["clarinets"] = "as listed"): Score {
   const sketch = sketchOf(
     readAbc(`X:1\nT:Scale\nM:4/4\nL:1/4\nQ:1/4=90\nK:${key}\n"${key}" C D E F | G A B c | C4 |]`),
   );
-  const assignments = [assign({ role: "lead", parts: ["Clarinet 1", "Clarinet 2"] })];
-  const plan = { name: key, passages: [{ name: "All", fromBar: 1, toBar: 3, assignments }] };
-  return realise(sketch, plan, clarinets ? { clarinets } : {});
+  return realise(sketch, scalePlan(key), { clarinets });
 }
+
+/** Two clarinets in unison. */
+function scalePlan(name: string): Plan {
+  const assignments = [assign({ role: "lead", parts: ["Clarinet 1", "Clarinet 2"] })];
+  return { name, passages: [{ name: "All", fromBar: 1, toBar: 3, assignments }] };
+}
+
+Deno.test("clarinets are chosen by key, unless an orchestra says which there are", () => {
+  const sketch = sketchOf(
+    readAbc('X:1\nT:Scale\nM:4/4\nL:1/4\nQ:1/4=90\nK:E\n"E" E F G A | B A G F | E4 |]'),
+  );
+  const plan = scalePlan("E");
+  const first = (options?: RealiseOptions) => realise(sketch, plan, options).parts[0]!.instrument;
+  assertEquals(first(), "clarinet in A");
+  assertEquals(first({ clarinets: "as listed" }), "clarinet in Bb");
+  assertEquals(first({ orchestra: orchestra("symphony") }), "clarinet in Bb");
+  assertEquals(first({ orchestra: orchestra("symphony"), clarinets: "by key" }), "clarinet in A");
+});
 
 /** Sharps and flats of the key signature that the first part reads. */
 const signature = (score: Score) => Math.abs(Number(/<fifths>(-?\d+)/.exec(writeMusicXml(score))![1]));
@@ -65,7 +83,7 @@ Deno.test("clarinets by key: a note below the range of one keeps the other; no c
 });
 
 Deno.test("clarinets as listed: told where the other instrument halves the sharps and flats, nowhere else", () => {
-  const told = (key: string, clarinets?: "by key") =>
+  const told = (key: string, clarinets: RealiseOptions["clarinets"] = "as listed") =>
     scaleIn(key, clarinets).notices.filter((n) => n.what.includes("clarinets"));
   for (const key of ["A", "E"]) {
     assertMatch(

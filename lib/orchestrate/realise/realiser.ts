@@ -77,9 +77,10 @@ export interface RealiseOptions {
   /** Refuse what nobody can play. By default true; with false the score is returned and playability tells. */
   readonly refuseImpossible?: boolean;
   /**
-   * Which clarinets the players take: those of the orchestra (`as listed`, the default), or in A or B flat whichever has
-   * fewer sharps and flats to read over the whole setting (`by key`). Where those that are listed have twice as many, a
-   * notice says so; `clarinetChoices` says what each would read.
+   * Which clarinets the players take: those of the orchestra (`as listed`, the default where one is given, since that says
+   * which there are), or in A or B flat whichever has fewer sharps and flats to read over the whole setting (`by key`, the
+   * default otherwise). Where those that are listed have twice as many, a notice says so; `clarinetChoices` says what each
+   * would read.
    */
   readonly clarinets?: "as listed" | "by key";
 }
@@ -133,6 +134,7 @@ export function realiserBeside(
   standing: StandingNotes,
 ): (plan: Plan) => Realised {
   const orchestra = options.orchestra ?? orchestraByName();
+  const clarinets = options.clarinets ?? (options.orchestra ? "as listed" : "by key");
   const fine = sketchOver(refineGrid(sketch.score, SETTING_GRID));
   const factor = fine.score.ticksPerQuarter / sketch.score.ticksPerQuarter;
   const memories: Memories = {
@@ -172,9 +174,7 @@ export function realiserBeside(
       frame,
     };
     const setting = settingOf(stage, plan.name, writtenLines(stage));
-    const realised = options.clarinets === "by key"
-      ? clarinetsByKey(setting)
-      : withNoticeOfClarinets(setting);
+    const realised = clarinets === "by key" ? clarinetsByKey(setting) : withNoticeOfClarinets(setting);
     const write = (p: PlacedAssignment) => writeLayer(p, stage, notesBeside(p, stage, frame));
     return {
       score: realised,

@@ -10,8 +10,8 @@ import type { Scene } from "./surroundings.ts";
  */
 const KEPT_UNITS = 16;
 
-/** What is kept up: a pitch that is struck again, a chord that is broken, two notes in turn. Scales that run on may be what is followed. */
-type Kept = "repeats" | "leaps" | "turns";
+/** What is kept up: a pitch that is struck again, a chord that is broken, two notes in turn, scales that run on. */
+type Kept = "repeats" | "leaps" | "turns" | "runs";
 
 /**
  * Units in a row from which what is less plain accompanies, too: a pitch that is struck again, or steps that mostly leap, in
@@ -28,6 +28,7 @@ function keptIn({ line }: CellFeatures, plain: Role | undefined): Kept | undefin
   if (line.filter((n) => n.tremoloAlternates).length > line.length / 2) return "turns";
   if (plain === "pulse") return "repeats";
   if (plain === "figuration") return "leaps";
+  if (plain === "run") return "runs";
   if (plain !== undefined || line.length < KEPT_FROM_NOTES) return undefined;
   const steps = line.slice(1).map((n, i) => Math.abs(n.soundingPitch - line[i]!.soundingPitch));
   const share = (fits: (size: number) => boolean) => steps.filter(fits).length / steps.length;
@@ -66,7 +67,8 @@ function unitsKept(
     let [all, end, isPlain] = [0, i, true];
     for (; end === i || goesOn(end); end += parts) {
       all += units[Math.floor(end / parts)]!;
-      isPlain &&= plain[end] !== undefined;
+      // Shorter scales may be what is followed.
+      isPlain &&= plain[end] !== undefined && plain[end] !== "run";
     }
     const isKept = all >= (isPlain ? KEPT_UNITS : STRUCK_ALIKE_UNITS);
     for (let at = i; at < end; at += parts) kept[at] = isKept ? 1 : 0;

@@ -8,7 +8,7 @@ import {
 } from "@std/assert";
 import { instrumentById } from "ripieno";
 import { blend } from "ripieno/measures";
-import { makeNote } from "ripieno/score";
+import { hzOf, makeNote } from "ripieno/score";
 import { camOf } from "../../../lib/hearing/model/erb.ts";
 import { notePartials } from "../../../lib/measures/chords/chord_partials.ts";
 import { type Line, type LineNote, notFinite, repeatedNotes, smallScore } from "../small_scores.ts";
@@ -97,4 +97,12 @@ Deno.test("blend() hears onsets together up to 30 ms (Rasch 1979), and looks at 
   const [first] = blend(score, { fromBarIndex: 0, toBarIndex: 0 });
   assertEquals([first!.fromBarIndex, first!.toBarIndex, first!.onsetSynchrony], [0, 0, 1]);
   assertEquals(blend(score)[0]!.onsetSynchrony, 8 / 12);
+});
+
+Deno.test("blend() hears the softest notes too: the centre lies above their fundamental", () => {
+  const soft = (pitch: number): Line => ({
+    ...pad("flute", pitch),
+    notes: repeatedNotes(pitch, 1, { dynamic: 1 }),
+  });
+  assertGreater(rowOf([soft(72), soft(72)]).centroidHz, hzOf(72));
 });

@@ -115,3 +115,38 @@ Deno.test("a warning's ways out are those that help, the best two first, with th
   assert(high.includes(`oboe 1 an octave down ${rough(74, 87).toFixed(2)}`), high);
   assert(!high.includes("octave up"), "above the compass");
 });
+
+/** What is said of notes that sound together, given as instrument, pitch and dynamic. */
+function saidOf(...notes: readonly (readonly [instrument: string, pitch: number, dynamic?: number])[]) {
+  const score = smallScore(
+    notes.map(([instrument, pitch, dynamic = 5]) => ({
+      ...oboe({ ...bar(0, pitch), dynamic }),
+      instrument,
+    })),
+    { bars: 1 },
+  );
+  const [row] = roughBars(score);
+  return { rough: row!.roughness!, ...roughWarnings(score, [{ ...row!, roughness: 0.6 }], 1)[0]! };
+}
+
+Deno.test("where no two pitches rub nobody is named, and there is nothing to be done", () => {
+  // All partials of the two lie octaves and more apart, far beyond a critical band.
+  const { rough, what, remedy } = saidOf(["flute", 84], ["flute", 96]);
+  assertEquals(rough, 0);
+  assert(!what.includes("between"), what);
+  assertEquals(remedy, "If the clash is meant, let it stand");
+});
+
+Deno.test("a loud low note that is rough by itself is no clash with a soft one far below", () => {
+  const { what } = saidOf(["tuba", 28, 3], ["bass trombone", 43, 8], ["flute", 72, 7], ["flute", 73, 7]);
+  assert(what.endsWith("between bass trombone 2 (G2) and flute 4 (C#5)"), what);
+});
+
+Deno.test("a way out that takes less than a tenth of the roughness is not told", () => {
+  const notes = [60, 61, 67, 68, 74, 75].map((pitch) => ["oboe", pitch] as const);
+  const { rough, remedy } = saidOf(...notes);
+  // An octave up the C sharp would rub against the D instead.
+  const moved = saidOf(...notes.map(([id, pitch]) => [id, pitch === 61 ? 73 : pitch] as const)).rough;
+  assert(moved < rough && moved > 0.9 * rough);
+  assert(!remedy.includes("octave") && remedy.includes("oboe 2 resting"), remedy);
+});

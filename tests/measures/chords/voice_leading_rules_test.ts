@@ -220,3 +220,14 @@ Deno.test("voiceLeading() looks at each pad over its own bars alone", () => {
   assertEquals(rows.reduce((sum, r) => sum + r.places, 0), 2);
   assertEquals(voiceLeading(score).map((r) => [r.bar, r.places]), [["2", 3]]);
 });
+
+Deno.test("voiceLeading() tells what begins at one moment from the top down, whoever comes in first, and pads in any order", () => {
+  const late = scoreOf({
+    pad: [[HORN, null, 76, 77], [HORN, null, 69, 70], [HORN, 62, 62, 64], [HORN, 55, 55, 57]],
+  });
+  assertEquals(voiceLeading(late).map((r) => r.parts), ["horn in F 1–2", "horn in F 3–4"]);
+  const score = scoreOf({ pad: [[HORN, 67, 69, 71, 69], [HORN, 60, 62, 64, 62]] });
+  const [pad] = score.layers!;
+  const layers = [{ ...pad!, fromBarIndex: 2, toBarIndex: 3 }, { ...pad!, toBarIndex: 1 }];
+  assertEquals(voiceLeading({ ...score, layers }).map((r) => [r.bar, r.places]), [["2", 1], ["4", 1]]);
+});

@@ -9,6 +9,8 @@ import {
 } from "@std/assert";
 import fc from "fast-check";
 import { demoPlans, demoSketch, freshness, realise, type Role, type RoleCell } from "ripieno";
+import { novelty } from "ripieno/measures";
+import { selfSimilarity } from "../../../lib/measures/freshness/bar_likeness.ts";
 import { list } from "../../../lib/measures/freshness/freshness_words.ts";
 import { type Line, type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 import { scoringOf } from "./scorings.ts";
@@ -443,6 +445,12 @@ Deno.test("freshness() likeness of attacks is the cosine of rates on a doubling 
   const alike = (s: typeof score) => freshness(s, { constants: only }).similarity;
   // One attack to a quarter is log2(1 + 1) = 1: (1, 0) against (1, 1).
   assertAlmostEquals(alike(score)[1]!, 1 / Math.SQRT2, 1e-12);
+  // Twelve to a bar of four quarters are log2(1 + 3) = 2: (1, 2) against (1, 1).
+  const thirds = smallScore([
+    line([...repeatedNotes(60, 1, { to: 8 })], "flute"),
+    line([...repeatedNotes(55, 1 / 3, { to: 4 }), ...repeatedNotes(55, 1, { from: 4, to: 8 })], "oboe"),
+  ]);
+  assertAlmostEquals(alike(thirds)[1]!, 3 / Math.sqrt(5 * 2), 1e-12);
   const empty = { ...score, bars: [{ ...score.bars[0]!, durationTicks: 0 }, ...score.bars] };
   assert(alike(empty).every((value) => value >= 0 && value <= 1));
 });
@@ -457,4 +465,40 @@ Deno.test("freshness() who comes in after an upbeat of the lead begins the piece
   assertEquals(after.whole.longestStretchBars, 9);
   // After a whole bar alone they do.
   assertEquals(freshness(score, { texture }).changes.map((c) => c.barIndex), [1]);
+});
+
+Deno.test("freshness() begins where something sounds: silence before it is neither stale nor a phrase", () => {
+  const { perBar, phrases, changes } = of(["..LLLL", "..PPPP"]);
+  perBar.forEach((bar, b) => assertAlmostEquals(bar.freshness, 2 ** (-Math.max(0, b - 2) / 8.4), 1e-12));
+  assertEquals([phrases.map((p) => p.fromBarIndex), changes], [[0], []]);
+});
+
+Deno.test("freshness() names the longest leads first, of equal ones the earlier", () => {
+  const led = (...bars: readonly number[]) => {
+    const all = bars.reduce((a, b) => a + b, 0);
+    const from = (i: number) => bars.slice(0, i).reduce((a, b) => a + b, 0);
+    const rows = bars.map((n, i) => "h".repeat(from(i)) + "L".repeat(n) + "h".repeat(all - from(i) - n));
+    return of(rows).description.filter((words) => / for \d+ bars/.test(words) && words.includes("lead"))
+      .map((words) => words.replace(/ leads? for/, ""));
+  };
+  assertEquals(led(9, 12, 10), [
+    "Oboe 12 bars (10 to 21).",
+    "Violins 10 bars (22 to 31).",
+    "Flute 9 bars (1 to 9).",
+  ]);
+  assertEquals(led(9, 9), ["Flute 9 bars (1 to 9).", "Oboe 9 bars (10 to 18)."]);
+});
+
+Deno.test("novelty() as it is takes what lies beyond the ends for nothing: an end stands out", () => {
+  const plain = (halfWidth: number) => novelty(new Array(16).fill(1), { halfWidth, normalised: false });
+  // One bar wide, only the quadrant after the first is there; two wide, 1 + 4 less twice 2 beside the ends.
+  assertEquals([plain(1), plain(2)], [[1, 0, 0, 0], [4, 1, 0, 1]]);
+});
+
+Deno.test("of more than 2000 bars no matrix is made, and likeness is worked out where it is asked", () => {
+  const { score } = scoringOf(["L"]);
+  const long = { ...score, parts: [], notes: [], bars: Array.from({ length: 2001 }, () => score.bars[0]!) };
+  const constants = freshness(score).settings as Parameters<typeof selfSimilarity>[2];
+  const { matrix, alike } = selfSimilarity(long, long.bars.map(() => []), constants);
+  assertEquals([matrix.length, alike(0, 2000)], [0, 1]);
 });

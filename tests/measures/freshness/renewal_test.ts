@@ -220,3 +220,18 @@ Deno.test("a repetition begins where two bars are like two earlier ones while th
   // A semitone more or less, as in another place of a key, is the same step.
   near([of((b, i) => 60 + (b < 4 ? 2 : 3) * i), of((b, i) => 60 + (b < 4 ? 2 : 4) * i)], [8, 4]);
 });
+
+Deno.test("a repetition is told where it begins, by two bars, and as far as 64 bars back", () => {
+  // One note to a bar, each letter at a place of its own: bars are alike or have nothing in common.
+  const repeated = (letters: string) => {
+    const line = [...letters].map((letter, b) => [4 * b + "pabcd".indexOf(letter) / 2, 0.5, 60] as const);
+    const of = (repetitionWeight: number) =>
+      turnsOf(line, { weights: { repetitionWeight, fullGapTimes: 1e9 } });
+    const without = of(0);
+    return of(8).map((turn, b) => turn - without[b]!);
+  };
+  // At its second bar it goes on: what came before is as alike.
+  near(repeated("pabcpad"), [0, 0, 0, 0, 8, 0, 0]);
+  const at = (bars: number) => repeated(`pa${"c".repeat(bars - 2)}pa`)[bars]!;
+  near([at(64), at(65)], [8, 0]);
+});

@@ -741,6 +741,59 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(q) <= (grid.ticks.length)",
     why: "behind the last place nothing lies before any end",
   },
+  {
+    file: "chords/voice_leading_places.ts",
+    code: "return both.length > 1 && together.length > DOUBLED_SHARE * both.length ? [`${i} ${j}`] : [];",
+    wrong: "(both.length) >= (1)",
+    why: "two voices that sound together once have no step to be in parallel",
+  },
+  {
+    file: "chords/voice_leading_places.ts",
+    code:
+      "return voices.flatMap((a, i) => voices.flatMap((b, j) => j > i && isPair(a, b) ? [[i, j] as const] : []));",
+    wrong: "(j) >= (i)",
+    why: "a voice with itself is in unison, a doubling that is no parallel",
+  },
+  ...[
+    "(a === undefined) && (b === undefined)",
+    "(a === undefined || b === undefined) && (c === undefined)",
+    "(a === undefined || b === undefined || c === undefined) && (d === undefined)",
+  ].map((wrong) => ({
+    file: "chords/voice_leading_places.ts",
+    code: "if (a === undefined || b === undefined || c === undefined || d === undefined) return [];",
+    wrong,
+    why: "an interval with nothing is none, and so neither a fifth nor an octave",
+  })),
+  {
+    file: "chords/chord_partials.ts",
+    code: "const INSTANT_QUARTERS = 1 / 1000;",
+    wrong: "1001",
+    why: "any instant shorter than all notes does",
+  },
+  {
+    file: "chords/low_intervals.ts",
+    code: "const first = score.bars[fromBarIndex]?.startTicks ?? 0;",
+    wrong: "1",
+    why: "where there are no bars there are no notes",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "into.sounding[part]! += Math.max(0, to - Math.max(from, into.soundUntil[part]!));",
+    wrong: "into.sounding[part]! -= Math.max(0, to - Math.max(from, into.soundUntil[part]!))",
+    why: "turns the sign of all shares, of which only the proportions count",
+  },
+  {
+    file: "freshness/freshness_advice.ts",
+    code: "const leads = leadsInBars(score, texture, { fromBarIndex: 0, toBarIndex: bars - 1 })",
+    wrong: "(bars) + (1)",
+    why: "behind the last bar nobody leads",
+  },
+  {
+    file: "freshness/phrases.ts",
+    code: "if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];",
+    wrong: "(reached) >= (worth[end]!)",
+    why: "of equals either",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -1,4 +1,4 @@
-import { assertEquals, assertStringIncludes } from "@std/assert";
+import { assertAlmostEquals, assertEquals, assertStringIncludes } from "@std/assert";
 import { instrumentById } from "ripieno";
 import { changeTimes } from "ripieno/instruments";
 import type { PlayingSign, Technique } from "ripieno/score";
@@ -39,6 +39,9 @@ Deno.test("playability() changes: bow to fingers after a long note is noted, bet
   // A plucked note may ring on while the bow is taken up again.
   assertEquals(change("cello", "pizzicato", "ordinario", 0, 2), []);
   assertEquals(rulesOf(change("cello", "pizzicato", "ordinario", 0, 0.25)), [`risky ${rule}`]);
+  // It rings for 0.15 s at least; the bow takes 0.7 s.
+  assertEquals(change("cello", "pizzicato", "ordinario", 0, 0.875), []);
+  assertAlmostEquals(change("cello", "pizzicato", "ordinario", 0, 0.75)[0]!.figure, 0.6, 1e-9);
 });
 
 Deno.test("playability() changes: the wood of the bow and the hand in the bell take their time too", () => {
@@ -97,6 +100,12 @@ Deno.test("playability() changes: where a mute and the bow change together, the 
     ], { rule });
   assertStringIncludes(both(1)[0]!.what, "mute on in 1 s");
   assertEquals(both(2), []);
+  // A horn's hand leaves the bell in 0.3 s, its mute goes in in 3.
+  const [horn] = findingsOf("horn in F", [
+    { at: 0, quarters: 1, pitch: 60, technique: "stopped" },
+    { at: 3.5, quarters: 1, pitch: 60, technique: "con sordino" },
+  ], { rule });
+  assertStringIncludes(horn!.what, "mute in in 2.5 s");
   // Plucked with the mute left on: nothing but the bow changes.
   const kept = findingsOf("viola", [
     { at: 0, quarters: 1, pitch: 60, technique: "con sordino", techniques: ["con sordino"] },
@@ -126,7 +135,13 @@ Deno.test("playability() takes an instrument taken up on the way for itself, and
   assertEquals(rulesOf(taking("oboe", "cor anglais", 6)), ["note change of instrument"]);
   const [risky] = taking("oboe", "cor anglais", 2);
   assertEquals([risky!.severity, risky!.limit, risky!.unit], ["risky", 5, "seconds"]);
-  assertEquals(rulesOf(taking("flute", "oboe", 20)), ["note doubling"]);
+  const [doubling] = taking("flute", "oboe", 20);
+  assertEquals([doubling!.severity, doubling!.rule, doubling!.figure, doubling!.limit], [
+    "note",
+    "doubling",
+    0,
+    1,
+  ]);
   // G5 sounding is a piccolo's, C4 is not.
   assertEquals(rulesOf(taking("flute", "piccolo", 20, 79)), []);
   assertEquals(rulesOf(taking("flute", "piccolo", 20, 60)), ["impossible range"]);

@@ -55,6 +55,7 @@ Deno.test("playability() stops: a section that is told not to divide stops as on
 Deno.test("playability() divisi: a section has two players to a line, and is told when it has not", () => {
   assertEquals(at("viola", "C4 E4 G4 B4", { players: 8 }), []);
   assertEquals(at("viola", "C4 E4 G4 B4 D5", { players: 8 }), ["note notes at once"]);
+  assertEquals(at("viola", "C4 E4 G4 B4", { players: 7 }), ["note notes at once"]);
 });
 
 Deno.test("playability() a2: two flutes share a line in thirds, one does not; the same note twice is one", () => {

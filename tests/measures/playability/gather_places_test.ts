@@ -45,6 +45,7 @@ Deno.test("places of a part and rule up to four bars apart are one finding, wher
   assertEquals(spans(place(0, 16), place(1, 1), place(32, 1)), [[0, 3, 2], [8, 8, 1]], "one within another");
   assertEquals(spans(place(0, 16), place(1, 1), place(28, 1)), [[0, 7, 3]]);
   assertEquals(spans(place(3, 1)), [[0, 0, 1]], "a note to the bar line ends in its bar");
+  assertEquals(spans(place(3, 1 + 1 / QUARTER)), [[0, 1, 1]], "a tick more is in the next");
   assertEquals(spans(place(4, 0)), [[1, 1, 1]], "a grace note has no length");
   assertEquals(spans(place(4, 1), place(0, 1)), [[0, 1, 2]], "in any order");
   assertEquals(spans(place(0, 1), place(1, 1, { part: 1 }), place(2, 1, { rule: "breath" })).length, 3);

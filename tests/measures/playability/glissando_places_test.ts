@@ -21,7 +21,8 @@ import {
 } from "ripieno";
 import { readMusicXml } from "ripieno/formats";
 import { glissandoLimit, timpaniDrums } from "ripieno/instruments";
-import { bendTempo, type Glissando, refineGrid, type Spelling } from "ripieno/score";
+import { bendTempo, type Glissando, type Note, refineGrid, type Spelling } from "ripieno/score";
+import { glissandiOf } from "../../../lib/measures/playability/glissando_places.ts";
 import { slideGlissando, slidePositions } from "../../../lib/measures/playability/slide_places.ts";
 import { csvRows, sharedFolder } from "../../setup/shared_data.ts";
 import { findingsOf, type FindingsOptions, rulesOf } from "../findings_of.ts";
@@ -487,4 +488,35 @@ Deno.test("glissando limits: one row for each way, the drum's the span of its dr
   assertEquals(glissandoLimit(instrumentById("bass trumpet in Bb"))!.way, "half-valve");
   assertEquals(glissandoLimit(instrumentById("contrabass trombone"))!.way, "slide");
   assertEquals(glissandoLimit(instrumentById("snare drum")), null);
+});
+
+// Harmonics of the open horn in F, sounding: F3 is the fourth, A3 the fifth, C4 the sixth.
+Deno.test("glissando on a horn: one harmonic in between makes a rip, none a leap", () => {
+  assertEquals(slide("horn in F", "F3 C4"), []);
+  assertEquals(slide("horn in F", "F3 A3"), ["note glissando"]);
+  assertEquals(found("horn in F", drawn("slide", "F3 F3")).map((f) => f.figure), [0], "to itself");
+});
+
+Deno.test("glissando on timpani: a semitone too has its pace", () => {
+  // The pedal makes 14 semitones a second (data/glissando_limits.csv): one takes a fourteenth.
+  assertEquals(slide("timpani", "C3 C#3", 1 / 12), []);
+  assertEquals(slide("timpani", "C3 C#3", 1 / 16), ["risky glissando speed"]);
+});
+
+Deno.test("glissandiOf() takes grace notes from the start on for written out, none from before", () => {
+  const [start, end] = smallScore([{
+    instrument: "harp",
+    role: "lead",
+    notes: drawn("glissando", "C4 C5", 4).map((n) => ({ ...n, at: n.at + 4 })),
+  }], { bars: 3 }).notes;
+  const grace = (at: number, soundingPitch: number) => ({
+    ...end!,
+    onsetTicks: at * TICKS_PER_QUARTER,
+    durationTicks: 0,
+    soundingPitch,
+    grace: true,
+  });
+  const written = (...graces: readonly Note[]) =>
+    glissandiOf([start!, end!], { graces })[0]!.written.map((n) => n.soundingPitch);
+  assertEquals(written(grace(0, 59), grace(4, 62), grace(4, 64), grace(8, 71)), [60, 62, 64, 72]);
 });

@@ -76,3 +76,9 @@ Deno.test("playability() slide: first to sixth position fast is mentioned, a nei
   assertEquals(slide([51, 45, 51, 45], 0.3), []);
   assertEquals(slide([51, 50, 51, 50], 0.1), []);
 });
+
+Deno.test("playability() leaps: from the end of a violin's highest string, a shift of seven semitones beyond the hand", () => {
+  // E7 is 24 semitones up the E string, its end. A5, 12 up the A string, is 7 more than the hand's 5 away; Bb5 is 6.
+  assertEquals(leaps("violin", [100, 81, 100, 81], 0.1), ["risky leaps"]);
+  assertEquals(leaps("violin", [100, 82, 100, 82], 0.1), []);
+});

@@ -2,6 +2,7 @@ import { assert, assertEquals, assertGreater, assertStringIncludes } from "@std/
 import { allInstruments, instrumentById, pitchOf, playability, type Score } from "ripieno";
 import { defineInstrument, registerOf, registersOf } from "ripieno/instruments";
 import { dynamicOf, makeNote, pitchName } from "ripieno/score";
+import { allPitches } from "../../../lib/instruments/all_pitches.ts";
 import { octavesInRange } from "../../../lib/measures/playability/range_ways.ts";
 import { chord, findingsOf, inTurn, rulesOf } from "../findings_of.ts";
 import { smallScore } from "../small_scores.ts";
@@ -260,4 +261,38 @@ Deno.test("playability() range: a trumpet in F is told that it is judged by the 
     "F3 (sounding, written C3) lies below the trumpet in C's F#3, by which F Trumpet 2 is judged",
   );
   assertEquals(said(0, 0), "F3 (sounding) lies below the trumpet in C's F#3");
+});
+
+Deno.test("playability() range: where no octave gives the dynamic the nearest is named, and said not to, once", () => {
+  assertEquals(
+    outside("flute", "A3", "ppp").remedy,
+    "Move it up an octave (A4), which does not give ppp, or give it to the clarinet in Bb",
+  );
+});
+
+Deno.test("playability() range: of those in the score one of the same kind is asked first, wherever it stands", () => {
+  const parts = (others: readonly string[]) =>
+    ["trumpet in D", ...others].map((instrument, p) => ({
+      instrument,
+      role: "lead" as const,
+      notes: p === 0 ? [{ at: 0, quarters: 2, pitch: pitchOf("F3")! }] : [],
+    }));
+  for (const others of [["horn in F", "trumpet in Bb"], ["trumpet in Bb", "horn in F"]]) {
+    const [finding] = playability(smallScore(parts(others))).findings;
+    assertStringIncludes(finding!.remedy, "or give it to the trumpet in Bb");
+  }
+});
+
+Deno.test("playability() range: two octaves beyond all instruments are asked of the player, a semitone more of the file", () => {
+  const { low, high } = allPitches();
+  const asked = (pitch: number) =>
+    findingsOf("tuba", [{ at: 0, quarters: 2, pitch }]).map((f) => f.rule).find((rule) =>
+      rule === "range" || rule === "check the file"
+    );
+  assertEquals([low - 24, low - 25, high + 24, high + 25].map(asked), [
+    "range",
+    "check the file",
+    "range",
+    "check the file",
+  ]);
 });

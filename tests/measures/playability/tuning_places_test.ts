@@ -36,6 +36,10 @@ Deno.test("playability() harp: one foot moves its pedals in turn, two feet toget
     { rule: "harp pedals" },
   );
   assertEquals(hurried.map((f) => f.limit), [0.6], "two pedals one after the other");
+  // The left foot has D, C and B, the right one E, F, G and A.
+  assertStringIncludes(hurried[0]!.what, "the left foot has 0.4 s for pedals D, C; it needs 0.6 s");
+  const [right] = findingsOf("harp", [spelt("E4", 0), spelt("Eb4", 0.2)], { rule: "harp pedals" });
+  assertStringIncludes(right!.what, "the right foot has 0.2 s for pedal E; it needs 0.3 s");
 });
 
 Deno.test("playability() harp: two forms of a letter at once have no setting; notes without spelling say nothing", () => {

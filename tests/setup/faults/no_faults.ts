@@ -794,6 +794,30 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(reached) >= (worth[end]!)",
     why: "of equals either",
   },
+  {
+    file: "playability/slide_places.ts",
+    code: "const reach = ends.reduce((a, b) => Math.abs(b - from) > Math.abs(a - from) ? b : a, from);",
+    wrong: "(Math.abs(b - from)) >= (Math.abs(a - from))",
+    why: "of equals either",
+  },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "const reach = ends.reduce((a, b) => Math.abs(b - from) > Math.abs(a - from) ? b : a, from);",
+    wrong: "(Math.abs(b - from)) >= (Math.abs(a - from))",
+    why: "of equals either",
+  },
+  {
+    file: "playability/chord_places.ts",
+    code: "stringsOf(instrument).length > 0;",
+    wrong: "1",
+    why: "no instrument has a single string",
+  },
+  {
+    file: "playability/chord_places.ts",
+    code: "const usualRule = players === 1 && stringsOf(instrument).length > 0",
+    wrong: "1",
+    why: "no instrument has a single string",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -34,7 +34,7 @@ Deno.test("harmonyChart() draws a box per chord and per run of a key, and leaves
   for (const word of ["C major", "D minor", "F", "G7", "IV", "V7", "step", "100 %"]) {
     assert(words(chart).includes(word), word);
   }
-  assert(!words(chart).includes("printed in the score"));
+  assert(!words(chart).includes("given by its symbol"));
 });
 
 Deno.test("harmonyChart() says of each chord where one points what it is, how sure, and what it explains", () => {
@@ -47,7 +47,7 @@ Deno.test("harmonyChart() says of each chord where one points what it is, how su
     first!,
   );
   const printed = harmonyChart(DEMO, readHarmony(DEMO));
-  assertStringIncludes(chartSvg(printed), "printed in the score");
+  assertStringIncludes(chartSvg(printed), "given by its symbol");
   const bold = [...printed.querySelectorAll(".chord-names [font-weight]")];
   assert(bold.length > 20 && bold.every((text) => text.getAttribute("font-weight") === "700"));
 });

@@ -168,7 +168,7 @@ function legendOf(chords: readonly ChordBox[], keys: readonly KeyBox[]): readonl
       ? [
         [
           svgText({ text: "Am", x: 11, y: 12, anchor: "middle", weight: 700 }),
-          "printed in the score",
+          "given by its symbol",
         ] as const,
       ]
       : []),
@@ -296,6 +296,6 @@ function inWords(
   const step = degree === "" || key === null
     ? ""
     : `, ${chordAsPrinted(degree)} in ${keyAsPrinted(key.name)}`;
-  const sure = origin === "symbol" ? "printed in the score" : `${percent(confidence)} sure`;
+  const sure = origin === "symbol" ? "given by its symbol" : `${percent(confidence)} sure`;
   return `${place}${step}; ${sure}; ${percent(explainedShare)} of what sounds belongs to it`;
 }

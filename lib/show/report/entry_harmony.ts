@@ -43,9 +43,11 @@ export function harmonyInWords(harmony: HarmonyReading): string {
   const doubtful = chords.filter((span) => span.confidence < DOUBTFUL).length;
   const explained = chords.reduce((sum, span) => sum + span.explainedShare * time([span]), 0) / all;
   const from = read === 0
-    ? `${counted(printed, "chord")} ${printed === 1 ? "is" : "are"} printed in the score`
+    ? `${counted(printed, "chord")} ${
+      printed === 1 ? "is given by its symbol" : "are given by their symbols"
+    }`
     : `${counted(read, "chord")} ${read === 1 ? "is" : "are"} read off the notes` +
-      `${printed === 0 ? "" : `, ${printed} printed in the score`}`;
+      `${printed === 0 ? "" : `, ${printed} given by ${printed === 1 ? "its symbol" : "their symbols"}`}`;
   const doubts = doubtful === 0 ? "" : `; ${doubtful} of them doubtful`;
   return `Heard in ${inKeys}. ${from}${doubts}. ${percent(explained)} of what sounds belongs to them.`;
 }

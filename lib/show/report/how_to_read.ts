@@ -21,7 +21,7 @@ const HOW_TO_READ: readonly (readonly [name: string, text: string])[] = [
   [
     "chords and keys",
     "above, the key that is heard; below it each chord as a symbol and as a step of that key, where there is room for it: " +
-    "the stronger its colour, the surer; a chord printed in the score stands in bold. The lowest strip is full where " +
+    "the stronger its colour, the surer; a chord given by its symbol stands in bold. The lowest strip is full where " +
     "all that sounds belongs to the chord, and falls where other notes stand beside it",
   ],
   [

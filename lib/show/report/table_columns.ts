@@ -128,9 +128,9 @@ export const TABLE_COLUMNS: Readonly<Record<string, ColumnMeanings>> = {
     bass_pitch_class: "what is in the bass, counted likewise",
     inversion:
       "0 with the root in the bass, 1 the third, 2 the fifth, 3 the seventh; empty with anything else",
-    confidence: "how sure it is against all other chords there, 0 to 1; 1 where it is printed in the score",
+    confidence: "how sure it is against all other chords there, 0 to 1; 1 where its symbol is given",
     explained_share: "share of what sounds that belongs to it, 0 to 1",
-    origin: "notes where it is read off them, symbol where it is printed in the score",
+    origin: "notes where it is read off them, symbol where that is given",
     non_chord_notes: "notes that do not belong to it, counted by how they come and go",
   },
   "findings.csv": {

@@ -142,7 +142,7 @@ Deno.test("report() says in which keys chords are heard, and where they are from
   assertMatch(read, /^Heard in .+ for \d+\s% of the time.*\.\s\d\schords? (is|are) read off the notes/);
   assert(isDrawn);
   const [printed] = said({ ...smallScore, chords: [{ onsetTicks: 0, symbol: "C" }] });
-  assertMatch(printed, /\b1\schord is printed in the score/);
+  assertMatch(printed, /\b1\schord is given by its symbol/);
   const drums = { ...smallScore, notes: smallScore.notes.map((note) => ({ ...note, unpitched: true })) };
   assertEquals(said(drums), ["No chord is read off it.", false]);
 });

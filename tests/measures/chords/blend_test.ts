@@ -34,6 +34,8 @@ Deno.test("blend() finds flute and horn nearer in colour than flute and trumpet 
   assertLess(near!.centroidSpreadCam, far!.centroidSpreadCam);
   assertEquals([far!.brightest, far!.darkest], ["trumpet in C 2", "flute 1"]);
   assertGreater(far!.centroidHz, near!.centroidHz);
+  const three = rowOf(["flute", "trumpet in C", "horn in F"].map((i) => pad(i, 67)));
+  assertEquals(three.brightest, "trumpet in C 2");
 });
 
 Deno.test("blend() counts the onsets that another part shares", () => {

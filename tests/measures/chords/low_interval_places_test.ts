@@ -1,5 +1,5 @@
 /** Low intervals named, gathered and answered as worked out by hand. */
-import { assertEquals } from "@std/assert";
+import { assert, assertEquals } from "@std/assert";
 import { lowIntervals, type LowIntervalsOptions } from "ripieno/measures";
 import { pitchOf, type Score } from "ripieno/score";
 import { lowIntervalWarnings } from "../../../lib/measures/chords/low_interval_warnings.ts";
@@ -138,6 +138,9 @@ Deno.test("Warnings name ways out that all who play the note have at ease", () =
     remedyOf(pairOf([named("E2")], [named("G2")])),
     "Open it: bassoon 2 an octave up (G3); or let the two play one note, or octaves",
   );
+  // Between two semitones the nearer one is meant, here E2 and G2.
+  const bent = pairOf([{ at: 0, quarters: 4, pitch: 39.6 }], [{ at: 0, quarters: 4, pitch: 42.7 }]);
+  assert(remedyOf(bent).startsWith("Open it: bassoon 2 an octave up (G3)"), remedyOf(bent));
   const [twice] = warningsOf(smallScore([
     { instrument: "piano", role: "pad", notes: [named("E2", 0, 8), named("G2", 0, 8)] },
   ]));

@@ -126,6 +126,9 @@ Deno.test("roughBars() refuses models and bars it does not know", () => {
   const score = smallScore([held("oboe", 67)]);
   assertThrows(() => roughBars(score, { model: "helmholtz" as never }), Error, "vassilakis_2001");
   assertThrows(() => roughBars(score, { fromBarIndex: 2 }), Error, "0 to 1");
+  const often = (samplesPerBeat: number) => roughBars(score, { constants: { samplesPerBeat } });
+  assertEquals(often(100).length, 2);
+  assertThrows(() => often(101), Error, "samplesPerBeat");
 });
 
 Deno.test("soundWarnings() name who clashes in a rough bar and what moving one of them gives", () => {

@@ -140,6 +140,14 @@ Deno.test("where no two pitches rub nobody is named, and there is nothing to be 
 Deno.test("a loud low note that is rough by itself is no clash with a soft one far below", () => {
   const { what } = saidOf(["tuba", 28, 3], ["bass trombone", 43, 8], ["flute", 72, 7], ["flute", 73, 7]);
   assert(what.endsWith("between bass trombone 2 (G2) and flute 4 (C#5)"), what);
+  const high = saidOf(["bass trombone", 36], ["flute", 84, 8], ["flute", 85, 8]).what;
+  assert(high.endsWith("between flute 2 (C6) and flute 3 (C#6)"), high);
+});
+
+Deno.test("of many on one pitch two are named and the others counted", () => {
+  const one = ["flute", "oboe", "clarinet in Bb", "trumpet in C"].map((id) => [id, 72] as const);
+  const { what } = saidOf(...one, ["violin", 73]);
+  assert(what.includes("flute 1, oboe 2 and 2 more (C5) and violin 5 (C#5)"), what);
 });
 
 Deno.test("a way out that takes less than a tenth of the roughness is not told", () => {

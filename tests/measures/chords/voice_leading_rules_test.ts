@@ -82,6 +82,8 @@ Deno.test("voiceLeading() takes octaves for a doubling where they are more than 
   const of = (...lower: readonly number[]) => marks({ pad: [[HORN, 72, 74, 76, 77], [HORN, ...lower]] });
   assertEquals(of(60, 62, 67, 69), ["2:1 parallel octaves: horn in F 1–2"], "two of four");
   assertEquals(of(60, 62, 64, 69), [], "three of four");
+  const brief = marks({ pad: [[HORN, 72, 74, 76, 77, 79], [HORN, 60, 62, null, null, null]] });
+  assertEquals(brief, [], "all of those in which both sound");
 });
 
 Deno.test("voiceLeading() holds pads against basses, not against what else sounds", () => {
@@ -230,4 +232,18 @@ Deno.test("voiceLeading() tells what begins at one moment from the top down, who
   const [pad] = score.layers!;
   const layers = [{ ...pad!, fromBarIndex: 2, toBarIndex: 3 }, { ...pad!, toBarIndex: 1 }];
   assertEquals(voiceLeading({ ...score, layers }).map((r) => [r.bar, r.places]), [["2", 1], ["4", 1]]);
+});
+
+Deno.test("voiceLeading() lets cellos and basses double a leading note, and takes an empty chord for as grave as octaves", () => {
+  const lines = [
+    ...[[HORN, 65], [HORN, 62]].map(([id, pitch]) => lineOf("pad", 4, [String(id), Number(pitch)])),
+    lineOf("bass", 4, ["cello", 47]),
+    lineOf("bass", 4, ["double bass", 35]),
+  ];
+  const score = smallScore(lines, { bars: 1 });
+  assertEquals(voiceLeading({ ...score, chords: [{ onsetTicks: 0, symbol: "G7" }] }), []);
+  const [empty] = rowsOf({ pad: [[HORN, 67], [HORN, 60]], bass: ["tuba", 48], symbols: "C" });
+  const octaves = rowsOf({ pad: [[HORN, 72, 74, 72, 69], [HORN, 60, 62, 64, 65]] })
+    .find((r) => r.kind === "parallel octaves");
+  assertEquals([empty!.kind, empty!.weight], ["no third", octaves!.weight]);
 });

@@ -42,6 +42,12 @@ Deno.test("blend() counts the onsets that another part shares", () => {
   assertEquals(rowOf([pad("oboe", 67), pad("clarinet in Bb", 60, 2)]).onsetSynchrony, 8 / 12);
   const late = { ...pad("clarinet in Bb", 60), notes: repeatedNotes(60, 1, { from: 0.5, to: 8.5 }) };
   assertEquals(rowOf([pad("oboe", 67), late]).onsetSynchrony, 0);
+  const once = (instrument: string, at: number): Line => ({
+    ...pad(instrument, 67),
+    notes: [{ at, quarters: 1, pitch: 67 }],
+  });
+  // The later one of three comes first in the score.
+  assertEquals(rowOf([once("flute", 4), once("oboe", 0), once("viola", 0)]).onsetSynchrony, 2 / 3);
 });
 
 Deno.test("blend() has rows for layers of several pitched parts only, and does not depend on their order", () => {

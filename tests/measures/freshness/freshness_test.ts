@@ -502,3 +502,11 @@ Deno.test("of more than 2000 bars no matrix is made, and likeness is worked out 
   const { matrix, alike } = selfSimilarity(long, long.bars.map(() => []), constants);
   assertEquals([matrix.length, alike(0, 2000)], [0, 1]);
 });
+
+Deno.test("freshness() gives of equally long leads the first, and names the most restless phrase first", () => {
+  const [flute] = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP"], [4, 8]).leads;
+  assertEquals([flute!.longestBars, flute!.fromBarIndex, flute!.toBarIndex], [4, 0, 3]);
+  // One change in the middle of the first phrase, three in the second.
+  const { description } = of(["LLLLPPPPhh..ppLL", "PPPPLLLLppLLhh.."], [8]);
+  assert(description.some((words) => words.includes("bars 9 to 16 and bars 1 to 8")), description.join("\n"));
+});

@@ -98,9 +98,18 @@ export function otherClarinets(score: Score): Notice | undefined {
   };
 }
 
+/** Notes of the clarinets that lie beyond where an instrument plays with comfort. */
+function beyondComfort(score: Score, instrument: string): number {
+  const { low, high } = instrumentById(instrument).rangeComfortable;
+  return score.notes.filter(({ part, soundingPitch }) =>
+    isClarinet(score.parts[part]!) && (soundingPitch < low || soundingPitch > high)
+  ).length;
+}
+
 /**
- * The score with its clarinets in B flat or in A, all of them on the one that has fewer sharps and flats to read and can
- * play every note; as it is where neither is better. What sounds stays the same.
+ * The score with its clarinets in B flat or in A, all of them on the one that has fewer sharps and flats to read, can
+ * play every note, and has no more of them beyond where it plays with comfort than the one they have; as it is where neither is better.
+ * What sounds stays the same.
  *
  * @param score the score
  * @returns the score with its clarinets
@@ -118,8 +127,12 @@ export function otherClarinets(score: Score): Notice | undefined {
  * ```
  */
 export function clarinetsByKey(score: Score): Score {
-  const choices = clarinetChoices(score).filter((c) => c.isPlayable);
   const given = score.parts.find(isClarinet)?.instrument;
+  if (given === undefined) return score;
+  const beyond = beyondComfort(score, given);
+  const choices = clarinetChoices(score).filter((c) =>
+    c.isPlayable && beyondComfort(score, c.instrument) <= beyond
+  );
   const best =
     choices.toSorted((a, b) =>
       a.alteredNotes - b.alteredNotes || Number(b.instrument === given) - Number(a.instrument === given)

@@ -36,6 +36,13 @@ Deno.test("clarinets are chosen by key, unless an orchestra says which there are
   assertEquals(first({ orchestra: orchestra("symphony"), clarinets: "by key" }), "clarinet in A");
 });
 
+Deno.test("a clarinet in A is not chosen where it would leave the range that the one in B flat plays with comfort", () => {
+  const inE = scaleIn("E");
+  assertEquals(clarinetsByKey(inE).parts[0]!.instrument, "clarinet in A");
+  const high = inE.notes.map((n, i) => i === 0 ? { ...n, soundingPitch: 86 } : n); // D6: F6 in A, E6 in B flat
+  assertEquals(clarinetsByKey({ ...inE, notes: high }).parts[0]!.instrument, "clarinet in Bb");
+});
+
 /** Sharps and flats of the key signature that the first part reads. */
 const signature = (score: Score) => Math.abs(Number(/<fifths>(-?\d+)/.exec(writeMusicXml(score))![1]));
 

@@ -127,11 +127,11 @@ function beyondComfort(score: Score, instrument: string): number {
  * ```
  */
 export function clarinetsByKey(score: Score): Score {
+  checkArgument("choose the clarinets", score, A_SCORE);
   const given = score.parts.find(isClarinet)?.instrument;
   if (given === undefined) return score;
-  const beyond = beyondComfort(score, given);
-  const choices = clarinetChoices(score).filter((c) =>
-    c.isPlayable && beyondComfort(score, c.instrument) <= beyond
+  const choices = clarinetChoices(score).filter(({ instrument, isPlayable }) =>
+    isPlayable && (instrument === given || beyondComfort(score, instrument) <= beyondComfort(score, given))
   );
   const best =
     choices.toSorted((a, b) =>

@@ -8,7 +8,8 @@ import { makeNote } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { spelledName } from "../../score/spelled_name.ts";
 import { spellAs } from "../../score/spelling.ts";
-import { barBeatOf } from "../../score/time.ts";
+import { barBeatOf, endTicksOf } from "../../score/time.ts";
+import { barIn, beatIn, numberIn } from "./row_places.ts";
 import { type Sketch, sketchOver } from "./sketch.ts";
 import { BASS_LINE, INNER_VOICE, lineNamed, namedLines, scoreOfLines, TUNE } from "./sketch_lines.ts";
 
@@ -182,26 +183,13 @@ function placeIn(
   row: TableFields<LineColumn>,
   score: Score,
 ): { readonly onsetTicks: number; readonly endTicks: number } {
-  const { bars, ticksPerQuarter } = score;
-  const bar = bars.find((b) => b.number === row.field("bar"));
-  if (bar === undefined) {
-    const remedy = `Its bars are numbered ${bars[0]!.number} to ${bars.at(-1)!.number}`;
-    throw row.error("bar", `there is no bar ${row.field("bar")}`, remedy);
-  }
-  const unit = 4 * ticksPerQuarter / bar.beatUnit;
-  const first = barBeatOf(score, bar.startTicks).beat;
-  const within = Math.round((numberIn(row, "beat") - first) * unit);
+  const bar = score.bars[barIn(row, "bar", score)]!;
+  const within = beatIn(row, "beat", { score, bar });
   if (within < 0 || within >= bar.durationTicks) {
-    throw row.error("beat", `bar ${bar.number} has no beat ${row.field("beat")}`, `Its first is ${first}`);
+    const { beat } = barBeatOf(score, bar.startTicks);
+    throw row.error("beat", `bar ${bar.number} has no beat ${row.field("beat")}`, `Its first is ${beat}`);
   }
-  const last = bars.at(-1)!;
-  return { onsetTicks: bar.startTicks + within, endTicks: last.startTicks + last.durationTicks };
-}
-
-function numberIn(row: TableFields<LineColumn>, column: LineColumn): number {
-  const value = Number(row.field(column));
-  if (row.field(column) !== "" && Number.isFinite(value)) return value;
-  throw row.error(column, `"${row.field(column)}" is not a number`, "Write a number, such as 3 or 2.5");
+  return { onsetTicks: bar.startTicks + within, endTicks: endTicksOf(score) };
 }
 
 /** A line whose notes are slurred from where a slur begins to where it ends. */

@@ -2,13 +2,13 @@
 import { A_SCORE, A_TEXT, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { readHarmony } from "../../harmony/read_harmony.ts";
-import { readRows, type TableFields, type TableKind } from "../../instruments/table_rows.ts";
+import { readRows, type TableKind } from "../../instruments/table_rows.ts";
 import { isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { ChordSymbol, Score } from "../../score/model.ts";
-import { barBeatOf } from "../../score/time.ts";
 import { assignRole } from "../../texture/assign_role.ts";
 import type { Texture } from "../../texture/model.ts";
 import { isRole, ROLE_NAMES } from "../../texture/roles.ts";
+import { barIn, beatIn } from "../plan/row_places.ts";
 
 /** Columns of `harmony.csv`, of which bar, beat and chord are read. */
 const HARMONY_COLUMNS = [
@@ -73,25 +73,6 @@ export interface ReadChordsOptions {
   readonly file?: string;
 }
 
-/** A number of a row, with what is wrong told. */
-function numberIn<Column extends string>({ field, error }: TableFields<Column>, column: Column): number {
-  const value = Number(field(column));
-  if (field(column) !== "" && Number.isFinite(value)) return value;
-  throw error(column, `"${field(column)}" is not a number`, "Write a number, such as 3 or 2.5");
-}
-
-/** The bar a row means, as an index. */
-function barIn<Column extends string>(
-  { field, error }: TableFields<Column>,
-  column: Column,
-  { bars }: Score,
-): number {
-  const found = bars.findIndex((b) => b.number === field(column));
-  if (found >= 0) return found;
-  const remedy = `Its bars are numbered ${bars[0]!.number} to ${bars.at(-1)!.number}`;
-  throw error(column, `there is no bar ${field(column)}`, remedy);
-}
-
 /**
  * Reads the chords of a score from a table (CSV) with the columns bar, beat and chord, and gives the harmony of the score with
  * them: each holds from its place to the next. The table may be the `harmony.csv` of a study with chords corrected in it.
@@ -117,7 +98,6 @@ export function readChords(text: string, options: ReadChordsOptions): HarmonyRea
   checkArgument(CHORDS.action, score, A_SCORE);
   const chords = readRows(text, CHORDS, file).map((row): ChordSymbol => {
     const bar = score.bars[barIn(row, "bar", score)]!;
-    const unit = 4 * score.ticksPerQuarter / bar.beatUnit;
     const symbol = row.field("chord");
     if (!isNoChord(symbol) && readChordSymbol(symbol) === undefined) {
       throw row.error(
@@ -126,9 +106,7 @@ export function readChords(text: string, options: ReadChordsOptions): HarmonyRea
         "Write it as for example Dm7, F/A, or N.C. for none",
       );
     }
-    // Beats of an upbeat are counted as in a whole bar.
-    const first = barBeatOf(score, bar.startTicks).beat;
-    return { onsetTicks: bar.startTicks + Math.round((numberIn(row, "beat") - first) * unit), symbol };
+    return { onsetTicks: bar.startTicks + beatIn(row, "beat", { score, bar }), symbol };
   });
   return readHarmony({ ...score, chords: chords.toSorted((a, b) => a.onsetTicks - b.onsetTicks) });
 }

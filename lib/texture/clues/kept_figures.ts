@@ -1,5 +1,6 @@
 /** Figures that a part keeps so long that nobody follows it while something else moves. */
 import type { CellFeatures } from "../features/features.ts";
+import { strokesWithin } from "../features/strokes_within.ts";
 import type { sweepsOf } from "./sweeps.ts";
 import type { Role } from "../roles.ts";
 import type { Scene } from "./surroundings.ts";
@@ -41,9 +42,8 @@ function keptIn({ line }: CellFeatures, plain: Role | undefined): Kept | undefin
 
 /** Whether of two bars one strikes where the other does, but for one note that a breath may take. */
 function strikesAlike(a: CellFeatures, b: CellFeatures): boolean {
-  const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
-  const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
-  return many.length - few.length <= 1 && few.every((at) => many.includes(at));
+  const within = strokesWithin(a, b);
+  return within !== undefined && within.many - within.few <= 1;
 }
 
 /** Units that each part stays with one figure without a break, by cell; 0 where it has none that is kept up. */

@@ -1,5 +1,6 @@
 /** What a part goes on doing: a bar among others in their rhythm is what they are. */
 import type { CellFeatures } from "../features/features.ts";
+import { strokesWithin } from "../features/strokes_within.ts";
 import type { RoleCell } from "../model.ts";
 import { figureById, type FigureName } from "../figures.ts";
 import type { Role } from "../roles.ts";
@@ -10,12 +11,12 @@ const ALIKE: readonly Role[] = ["pulse", "bass"];
 /** Roles that go on through a bar in which a part hardly strikes. */
 const GOING_ON: readonly Role[] = ["pulse", "figuration"];
 
-/** Whether one of two bars strikes nowhere but where the other does, from the bar line. */
+/** Whether one of two bars strikes nowhere but where the other does, from the bar line, and hardly less often. */
 function sharesRhythm(a: CellFeatures, b: CellFeatures): boolean {
-  const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
-  const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
-  return few.length * 2 > many.length && (few.length >= 2 || many.length === 1) &&
-    few.every((at) => many.includes(at));
+  const within = strokesWithin(a, b);
+  if (within === undefined) return false;
+  const { few, many } = within;
+  return few * 2 > many && (few >= 2 || many === 1);
 }
 
 /** What a figure is beside its pattern of tones: of figures in one value that do the same none parts the bars of a part. */

@@ -35,7 +35,6 @@ export function chordsOfBars(
   notesOf: readonly (readonly Note[])[],
 ): readonly (readonly ChordSpan[])[] {
   const known = symbols.map(({ onsetTicks, symbol }) => ({ onsetTicks, tones: tonesOf(symbol) }));
-  let next = 0;
   return score.bars.map(({ startTicks, durationTicks, beats }, b) => {
     const end = endOfBar(score, b);
     if (known.length === 0) {
@@ -48,14 +47,11 @@ export function chordsOfBars(
         return { ...span, tones: triadOf(notesOf[b]!, span) };
       });
     }
-    while (next + 1 < known.length && known[next + 1]!.onsetTicks <= startTicks) next++;
-    const spans: ChordSpan[] = [];
-    for (let i = next; i < known.length && known[i]!.onsetTicks < end; i++) {
-      const fromTicks = Math.max(startTicks, known[i]!.onsetTicks);
+    return known.flatMap(({ onsetTicks, tones }, i) => {
+      const fromTicks = Math.max(startTicks, onsetTicks);
       const toTicks = Math.min(end, known[i + 1]?.onsetTicks ?? Infinity);
-      if (toTicks > fromTicks) spans.push({ fromTicks, toTicks, tones: known[i]!.tones });
-    }
-    return spans;
+      return toTicks > fromTicks ? [{ fromTicks, toTicks, tones }] : [];
+    });
   });
 }
 
@@ -76,24 +72,23 @@ function triadOf(
   { fromTicks, toTicks }: { readonly fromTicks: Ticks; readonly toTicks: Ticks },
 ): EssentialTones | undefined {
   const weights = new Float64Array(12);
-  let bass: Note | undefined;
+  let bass = Infinity;
   for (const note of notes) {
     const length = Math.min(toTicks, note.onsetTicks + note.durationTicks) -
       Math.max(fromTicks, note.onsetTicks);
     if (length <= 0) continue;
     weights[pitchClassOf(note.soundingPitch)]! += length;
-    if (bass === undefined || note.soundingPitch < bass.soundingPitch) bass = note;
+    bass = Math.min(bass, note.soundingPitch);
   }
-  if (bass === undefined) return undefined;
   let best: EssentialTones | undefined;
   let most = 0;
-  for (let root = 0; root < 12; root++) {
-    for (const [third, fifth] of TRIADS) {
-      const [r, t, f] = [root, modulo(root + third, 12), modulo(root + fifth, 12)];
+  for (const root of weights.keys()) {
+    for (const [above, fifth] of TRIADS) {
+      const third = modulo(root + above, 12);
       // The root counts most, and in the bass more.
-      const isBass = pitchClassOf(bass.soundingPitch) === r;
-      const worth = weights[t]! + weights[f]! + weights[r]! * (isBass ? 1.5 : 1.1);
-      if (worth > most + 1e-9) [most, best] = [worth, { root: r, third: t }];
+      const rootCounts = pitchClassOf(bass) === root ? 1.5 : 1.1;
+      const worth = weights[third]! + weights[modulo(root + fifth, 12)]! + weights[root]! * rootCounts;
+      if (worth > most + 1e-9) [most, best] = [worth, { root, third }];
     }
   }
   return best;

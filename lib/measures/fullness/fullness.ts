@@ -184,17 +184,17 @@ function ofBar(input: BarInput): BarFigures {
     );
     return (chord?.completeness ?? 1) * gaps[i]!.spacing;
   });
-  const widest = gaps.reduce((a, b) => b.semitones > a.semitones ? b : a, gaps[0] ?? NO_GAP);
+  const widest = gaps.reduce((a, b) => b.semitones > a.semitones ? b : a, NO_GAP);
   const weigh = (isIt: (pitch: number) => boolean) =>
-    beside.length === 0 ? null : shareOf(beside, (n) => isIt(n.soundingPitch), playersOf);
+    shareOf(beside, (n) => isIt(n.soundingPitch), playersOf);
   const missing = [...new Set(told.flatMap((t) => t.missing))];
   return {
     fullness: mean(values) ?? 0,
     completeness: beside.length === 0 ? null : mean(told, (t) => t.completeness) ?? null,
-    missing: beside.length === 0 ? "" : missing.join(", "),
+    missing: missing.join(", "),
     spacing: beside.length === 0 ? null : mean(gaps, (g) => g.spacing) ?? null,
     widestGap: widest.semitones === 0 ? null : widest.semitones,
-    gapFrom: widest.semitones === 0 ? null : widest.from,
+    gapFrom: widest.from,
     thirdShare: mean(told, (t) => t.thirdShare ?? undefined) ?? null,
     leadingNoteShare: mean(told, (t) => t.leadingNoteShare ?? undefined) ?? null,
     lowShare: weigh((pitch) => pitch < settings.lowBelowPitch),
@@ -210,6 +210,7 @@ function playersIn(notes: readonly Note[], playersOf: (note: Note) => number): n
   return most.values().reduce((sum, players) => sum + players, 0);
 }
 
+/** By players and length; null where nothing is. */
 function shareOf(
   notes: readonly Note[],
   isIt: (note: Note) => boolean,
@@ -263,10 +264,10 @@ function leadingNoteOf(
 
 interface WidestGap {
   readonly semitones: number;
-  readonly from: number;
+  readonly from: number | null;
   readonly spacing: number;
 }
-const NO_GAP: WidestGap = { semitones: 0, from: 0, spacing: 1 };
+const NO_GAP: WidestGap = { semitones: 0, from: null, spacing: 1 };
 
 function gapIn(notes: readonly Note[], c: FullnessSettings): WidestGap {
   const pitches = [...new Set(notes.map((n) => n.soundingPitch))].sort((a, b) => a - b);

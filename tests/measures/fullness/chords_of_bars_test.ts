@@ -74,6 +74,12 @@ Deno.test("a triad is read by lengths: the root counts more than its other tones
   // What is held into a half counts there, what has ended does not.
   const held = scoreOf([...chord(0, 3.5, 48, 64, 67), ...chord(3.5, 0.5, 43, 59, 62)], { bars: 1 });
   assertEquals(read(held), [["0-2 C E", "2-4 C E"]]);
+  // The second half alone is C, E, G and A over C; a tick of A below is its bass, one that ends with the first is not.
+  const halves = (quarters: number) =>
+    read(scoreOf([...chord(0, quarters, 45), ...chord(2, 2, 60, 64, 67, 69)], { bars: 1 }))[0]![1];
+  assertEquals([halves(2), halves(2 + 1 / 96)], ["2-4 C E", "2-4 A C"]);
+  assertEquals(first(...chord(0, 3, 52, 60, 67, 69)), "C E", "C major and A minor are worth the same over E");
+  assertEquals(first(...chord(0, 1 / 96, 57, 60, 64)), "A C", "a tick is enough");
 });
 
 const pad = (...bars: readonly (readonly number[])[]): Line => ({
@@ -142,4 +148,45 @@ Deno.test("a note counts in the beats in which it sounds, to its end and no long
   // By length: six quarters of chord, three of the last; B2 is low, C5 is high.
   assertAlmostEquals(bar.lowShare!, 1 / 9, 1e-12);
   assertAlmostEquals(bar.highShare!, 1 / 9, 1e-12);
+});
+
+Deno.test("a bar before the first chord, or without one, wants none of its tones; the leading note is that of the signature", () => {
+  const score = scoreOf([...chord(0, 4, 48, 55), ...chord(4, 4, 50, 54, 57)], { bars: 3 });
+  const at = (quarters: number, symbol: string) => ({ onsetTicks: quarters * score.ticksPerQuarter, symbol });
+  const bars = (fifths: number, ...chords: readonly ReturnType<typeof at>[]) =>
+    fullness({ ...score, bars: score.bars.map((bar) => ({ ...bar, keyFifths: fifths })), chords }).perBar;
+  assertEquals(bars(0, at(4, "D"))[0]!.fullness, 1);
+  const [none, dominant, silent] = bars(1, at(0, "N.C."), at(4, "D"));
+  assertEquals([none!.fullness, none!.completeness, none!.missing], [1, 1, ""]);
+  // D major leads to G, one sharp; of the tonic, or a fifth further on, it has no leading note.
+  assertAlmostEquals(dominant!.leadingNoteShare!, 1 / 3, 1e-12);
+  assertEquals([2, 3, -1].map((fifths) => bars(fifths, at(4, "D"))[1]!.leadingNoteShare), [null, null, null]);
+  assertEquals(silent, {
+    barIndex: 2,
+    bar: "3",
+    onsetSeconds: 4,
+    fullness: 0,
+    completeness: null,
+    missing: "",
+    spacing: null,
+    widestGap: null,
+    gapFrom: null,
+    thirdShare: null,
+    leadingNoteShare: null,
+    lowShare: null,
+    highShare: null,
+    players: 0,
+  });
+});
+
+Deno.test("a single note of a tick counts; of equal gaps the lowest, and the first, is told", () => {
+  const of = (...notes: readonly LineNote[]) => {
+    const score = scoreOf(notes, { bars: 1 });
+    return fullness({ ...score, chords: [{ onsetTicks: 0, symbol: "C" }] }).perBar[0]!;
+  };
+  const tick = of(...chord(0, 1 / 96, 36));
+  assertEquals([tick.fullness, tick.completeness, tick.spacing], [0.5 / 4, 0.5, 1]);
+  assertEquals([tick.lowShare, tick.highShare, tick.widestGap, tick.gapFrom], [1, 0, null, null]);
+  const equal = of(...chord(0, 1, 48, 53, 58), ...chord(1, 1, 50, 55), ...chord(2, 1, 52, 55));
+  assertEquals([equal.widestGap, equal.gapFrom], [5, 48]);
 });

@@ -176,8 +176,8 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
       "Try values that differ more",
     );
   }
-  const shareOf = (list: readonly Choice[]) => 1 - unexplained(values, list, grandMean) / total;
-  const together = shareOf(choices);
+  const leftBy = (list: readonly Choice[]) => unexplained(values, list, grandMean) / total;
+  const combinations = leftBy(choices);
   const random = randomFrom(seed);
   const perLevel = choices.flatMap((choice) => levelsOf(choice, values, { samples, interval, random }));
   const perChoice = choices.map((choice): ChoiceEffect => {
@@ -185,7 +185,7 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
     return {
       choice: choice.name,
       levels: choice.levels.length,
-      ownShare: Math.max(0, together - (others.length === 0 ? 0 : shareOf(others))),
+      ownShare: Math.max(0, leftBy(others) - combinations),
       ...betweenLevels(choice, values, total),
     };
   }).sort((a, b) => b.share - a.share);
@@ -194,8 +194,8 @@ export function effects(rows: readonly object[], options: EffectsOptions): Effec
     leftOut: rows.length - counted.length,
     mean: grandMean,
     standardDeviation: standardDeviation(values),
-    together,
-    combinations: 1 - together,
+    together: 1 - combinations,
+    combinations,
   };
   return { of, whole, perChoice, perLevel, conclusion: inWords(of, whole, perChoice) };
 }
@@ -301,7 +301,7 @@ function betweenLevels(
   return {
     share: between / total,
     // What is left of exact equality after summing is not variance.
-    fRatio: groups.length < 2 || inside <= 0 || within <= 1e-12 * total
+    fRatio: groups.length < 2 || within <= 1e-12 * total
       ? null
       : between / (groups.length - 1) / (within / inside),
     highest: choice.levels[high]!,
@@ -335,7 +335,8 @@ function orderOf(levels: readonly (string | number)[]): readonly number[] | unde
 /** Sum of squares that a sum of choices leaves, fitted by going round the choices until nothing moves. */
 function unexplained(values: readonly number[], choices: readonly Choice[], grandMean: number): number {
   const rest = Float64Array.from(values, (v) => v - grandMean);
-  let before = Infinity;
+  let before = squares(values, grandMean);
+  const still = 1e-12 * before;
   for (let round = 0; round < MOST_ROUNDS; round++) {
     for (const { levels, levelOf } of choices) {
       const sums = new Float64Array(levels.length);
@@ -347,7 +348,7 @@ function unexplained(values: readonly number[], choices: readonly Choice[], gran
       for (let i = 0; i < rest.length; i++) rest[i]! -= sums[levelOf[i]!]! / counts[levelOf[i]!]!;
     }
     const left = rest.reduce((sum, r) => sum + r * r, 0);
-    if (before - left <= 1e-12 * before) return left;
+    if (before - left <= still) return left;
     before = left;
   }
   return before;

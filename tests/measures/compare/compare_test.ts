@@ -83,6 +83,12 @@ Deno.test("the demo's plans stand in the order common practice says (common prac
 Deno.test("compare() of silence divides nothing by nothing", () => {
   const [row] = compare([study(smallScore([]), { name: "silence" })]);
   assertEquals([row!.momentum, row!.secondaryShare, row!.audibleShare], [0, 0, null]);
+  const pulse = smallScore([{ instrument: "viola", role: "pulse", notes: repeatedNotes(55, 0.5) }]);
+  assertEquals(
+    compare([study(pulse)])[0]!.secondaryShare,
+    1,
+    "where nobody leads, all is in what accompanies",
+  );
 });
 
 Deno.test("study() leaves idiom out where it is told to, and compare() has no figure for it then", () => {

@@ -216,6 +216,35 @@ Deno.test("effects() give no ratio where nothing varies within the levels, and n
   assertAlmostEquals(two.standardisedDifference!, 3 / Math.SQRT2, 1e-12);
 });
 
+Deno.test("where combinations are missing, what is a sum of choices is explained by them together, and each by what it adds", () => {
+  const sum = [["horns", 60, 1], ["horns", 60, 1], ["horns", 120, 3], ["violas", 120, 3.5]] as const;
+  const rows = sum.map(([who, tempo, v]) => ({ who, tempo, v }));
+  const { whole, perChoice } = effects(rows, { of: "v" });
+  assertAlmostEquals(whole.together, 1, 1e-9);
+  // By hand: of 5.1875 squares the tempo alone leaves 2 · 0.25², who alone those of 1, 1 and 3 about 5/3.
+  const own = Object.fromEntries(perChoice.map((c) => [c.choice, c.ownShare]));
+  assertAlmostEquals(own["who"]!, 0.125 / 5.1875, 1e-9);
+  assertAlmostEquals(own["tempo"]!, 24 / 9 / 5.1875, 1e-9);
+});
+
+Deno.test("where rounding ends and variance begins: a millionth of the standard deviation of all, a thousand millionth of means", () => {
+  const of = (off: number) => {
+    const rows = rowsOf({ a: [-1 - off, -1 + off], b: [1 - off, 1 + off] });
+    return choice(effects(rows, { of: "value", by: ["group"], samples: 1 }), "group");
+  };
+  // Four squares of 1 in all, four of `off` within.
+  assertEquals([0.95e-6, 1.22e-6].map((off) => of(off).fRatio === null), [true, false]);
+  // The deviation within is √2 · off, that of all values 2.
+  assertEquals([1.3e-9, 2e-9].map((off) => of(off).standardisedDifference === null), [true, false]);
+  const [lone] = effects(rowsOf({ a: [1, 3], b: [5] }), { of: "value", by: ["group"] }).perChoice;
+  assertAlmostEquals(lone!.standardisedDifference!, 3 / Math.SQRT2, 1e-12);
+});
+
+Deno.test("intervals are the middle of the means drawn: one value is its own, the middle of none is the median", () => {
+  const { perLevel } = effects(rowsOf({ a: [1, 3], b: [5] }), { of: "value", by: ["group"], interval: 1e-6 });
+  assertEquals(perLevel.map((l) => [l.low, l.high]), [[2, 2], [5, 5]]);
+});
+
 /** Eight settings of three choices, by how far each choice, and one with another, moves the value up and down from 100. */
 function settingsOf(
   moves: { readonly tempo?: number; readonly size?: number; readonly who?: number; readonly both?: number },
@@ -261,6 +290,15 @@ Deno.test("effects() says in full what explains how much, down to a small effect
       "so the shares overlap where choices cannot be combined freely.",
   );
   assertStringIncludes(of(settingsOf({ both: 3 })), "it explains less than 1 % of the differences");
+  assertStringIncludes(of(settingsOf({ tempo: 1, both: 11 })), "it explains 1 % of the differences");
+  assertStringIncludes(
+    of(settingsOf({ tempo: 9, size: 3, who: 3, both: 1 })),
+    "Then who (9 %), section size (9 %). 1 % hang on how",
+  );
+  assertStringIncludes(
+    of(settingsOf({ tempo: 9, size: 3 })),
+    "Then section size (10 %). Who hardly matters.",
+  );
 });
 
 Deno.test("a choice alone explains of its own what it explains; with one value, nothing and in no order", () => {

@@ -171,7 +171,7 @@ function pairMiddle(
       best[i * width + j] = Math.max(
         best[(i + 1) * width + j]!,
         best[i * width + j + 1]!,
-        pair > 0 ? pair + best[(i + 1) * width + j + 1]! : 0,
+        pair + best[(i + 1) * width + j + 1]!,
       );
     }
   }

@@ -209,6 +209,13 @@ Deno.test("places behind the first that change are told with their constant; of 
     measures: ["momentum", "freshness"],
     constants: ["tremoloStrength", "slurredStrength"],
   });
+  const [first, ...others] = Object.values(settings).map((score) => momentum(score).whole.momentum);
+  assertAlmostEquals(
+    sensitivity(settings, { measures: ["momentum"], constants: [] }).usual[0]!.lead!,
+    1 - Math.max(...others) / first!,
+    1e-12,
+    "ahead of the best other one",
+  );
   // Of three pairs two agree and one is turned round.
   const turned = rows.filter((r) => r.kendall !== 1);
   assertEquals(turned.map((r) => [r.constant, r.factor, r.isFirstChanged]), [[
@@ -251,6 +258,34 @@ Deno.test("sensitivity() ranks by 0 where a measure has nothing to say, equals s
   for (const row of rows.filter((r) => r.measure === "momentum")) {
     assertAlmostEquals(row.level, sumOf(row.constant, row.factor) / sumOf(null, 1), 1e-12);
   }
+});
+
+Deno.test("settings that draw level have an order where a constant sets them apart", () => {
+  const chord = (...pitches: readonly number[]) =>
+    smallScore(pitches.map((pitch, i): Line => ({
+      instrument: "cello",
+      role: "pad",
+      layer: "pad",
+      name: `Cello ${i + 1}`,
+      notes: [{ at: 0, quarters: 8, pitch }],
+    })));
+  // 17 semitones over the bass are no hole where 19 are allowed, and one where half of that are.
+  const [open, close] = [chord(36, 53), chord(48, 53)];
+  const of = (settings: Readonly<Record<string, Score>>) =>
+    sensitivity(settings, { measures: ["fullness"], constants: ["overBassSemitones"] });
+  const fragile = of({ open, close });
+  assertEquals(fragile.usual[0], { measure: "fullness", first: "open", lead: 0 });
+  assertEquals(
+    fragile.conclusions[0],
+    "Fullness: fragile: “open” comes first, but “close” with overBassSemitones at 9.5 instead of 19.",
+  );
+  const held = of({ close, open });
+  assertEquals(held.rows.map((r) => [r.factor, r.first, r.lead]), [[0.5, "close", 1 - 9.5 / 17], [
+    1.5,
+    "close",
+    0,
+  ]]);
+  assertStringIncludes(held.conclusions[0]!, "Fullness: holds: “close” comes first");
 });
 
 Deno.test("sensitivity() says what it takes for settings", () => {

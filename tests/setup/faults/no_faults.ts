@@ -831,6 +831,152 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "no instrument has a single string",
   },
+  {
+    file: "compare/versions.ts",
+    code: "while (head < Math.min(a.length, b.length) && alike(a[head]!, b[head]!) === 1) head++;",
+    wrong: "(head) >= (Math.min(a.length, b.length))",
+    why: "a short cut: what is alike at either end would be paired anyway",
+  },
+  {
+    file: "compare/versions.ts",
+    code: "while (head < Math.min(a.length, b.length) && alike(a[head]!, b[head]!) === 1) head++;",
+    wrong: "2",
+    why: "a short cut: what is alike at either end would be paired anyway",
+  },
+  {
+    file: "compare/versions.ts",
+    code: "while (tail < most && alike(a[a.length - 1 - tail]!, b[b.length - 1 - tail]!) === 1) tail++;",
+    wrong: "2",
+    why: "a short cut: what is alike at either end would be paired anyway",
+  },
+  {
+    file: "compare/versions.ts",
+    code: "const best = new Float64Array((a.length + 1) * width);",
+    wrong: "2",
+    why: "a longer table holds the same",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code:
+      'return momentum(score, { texture, balance: heard, layers: false, constants: of("momentum") }).whole',
+    wrong: "true",
+    why: "what is left out takes time and changes nothing of the whole",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "if (preferred !== undefined && (leadOf(values, preferred) ?? 0) >= -NO_LEAD) return preferred;",
+    wrong: "((leadOf(values, preferred) ?? 0)) > (-NO_LEAD)",
+    why: "no lead is just as large as rounding may be",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "if (preferred !== undefined && (leadOf(values, preferred) ?? 0) >= -NO_LEAD) return preferred;",
+    wrong: "1",
+    why: "one setting alone is the first anyhow",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "if (Math.abs(lead) <= NO_LEAD && rows.every((r) => Math.abs(r.lead!) <= NO_LEAD)) {",
+    wrong: "(Math.abs(lead)) < (NO_LEAD)",
+    why: "no lead is just as large as rounding may be",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "if (Math.abs(lead) <= NO_LEAD && rows.every((r) => Math.abs(r.lead!) <= NO_LEAD)) {",
+    wrong: "(Math.abs(r.lead!)) < (NO_LEAD)",
+    why: "no lead is just as large as rounding may be",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "const turned = rows.filter((r) => r.kendall !== null && r.kendall < 1 - 1e-9);",
+    wrong: "(r.kendall) <= (1 - 1e-9)",
+    why: "one pair turned round among thousands of settings takes more than that",
+  },
+  {
+    file: "compare/sensitivity.ts",
+    code: "const turned = rows.filter((r) => r.kendall !== null && r.kendall < 1 - 1e-9);",
+    wrong: "2e-9",
+    why: "one pair turned round among thousands of settings takes more than that",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "fRatio: groups.length < 2 || within <= 1e-12 * total",
+    wrong: "(within) < (1e-12 * total)",
+    why: "no variance is just as large as rounding may be",
+  },
+  {
+    file: "compare/effects.ts",
+    code:
+      "standardisedDifference: high === low || spread <= 1e-9 * Math.sqrt(total) ? null : difference / spread,",
+    wrong: "(spread) < (1e-9 * Math.sqrt(total))",
+    why: "no spread is just as large as rounding may be",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "for (let round = 0; round < MOST_ROUNDS; round++) {",
+    wrong: "1",
+    why: "a round less of two hundred",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "for (let round = 0; round < MOST_ROUNDS; round++) {",
+    wrong: "(round) <= (MOST_ROUNDS)",
+    why: "a round more after two hundred",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "const MOST_ROUNDS = 200;",
+    wrong: "201",
+    why: "a round more after two hundred",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "if (before - left <= still) return left;",
+    wrong: "(before - left) < (still)",
+    why: "no step is just as large as rounding may be",
+  },
+  {
+    file: "compare/effects.ts",
+    code: "const still = 1e-12 * before;",
+    wrong: "2e-12",
+    why: "a twelfth digit more or less",
+  },
+  {
+    file: "compare/effects.ts",
+    code: 'const share = (share: number) => share < 0.005 ? "less than 1 %" : percent(share);',
+    wrong: "(share) <= (0.005)",
+    why: "half a hundredth may be told either way",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "const weights = new Float64Array(12);",
+    wrong: "13",
+    why: "a pitch class more that never sounds",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "if (worth > most + 1e-9) [most, best] = [worth, { root, third }];",
+    wrong: "(worth) >= (most + 1e-9)",
+    why: "no difference is just as large as rounding may be",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "if (worth > most + 1e-9) [most, best] = [worth, { root, third }];",
+    wrong: "2e-9",
+    why: "what sums differ by when they are not equal is a tenth of a tick",
+  },
+  {
+    file: "fullness/chords_of_bars.ts",
+    code: "let most = 0;",
+    wrong: "1",
+    why: "what sounds for a tick is worth more",
+  },
+  {
+    file: "idiom/idiom.ts",
+    code: "const known = memo<ReturnType<typeof knownUses>, number>(4);",
+    wrong: "5",
+    why: "how much is kept changes no result",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -96,7 +96,7 @@ export function checkedBars(
 /** The beats of a bar as stretches of time; a short bar is one. */
 export function beatsOfBar(score: Score, bar: number): readonly MomentSpan[] {
   const { startTicks, durationTicks, beatUnit } = score.bars[bar]!;
-  const beat = Math.max(1, Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit)));
+  const beat = Math.min(durationTicks, score.ticksPerQuarter * Math.max(1, 4 / beatUnit));
   const end = startTicks + durationTicks;
   const spans: MomentSpan[] = [];
   for (let from = startTicks; from < end; from += beat) spans.push({ from, to: Math.min(end, from + beat) });

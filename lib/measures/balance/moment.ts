@@ -291,10 +291,10 @@ function findLeadPitches(
 }
 
 /** The bar in which a span ends that begins in a bar. */
-function lastBarOf(score: Score, bar: number, to: number): number {
-  const { startTicks } = score.bars[bar]!;
-  const next = score.bars[bar + 1]?.startTicks ?? Infinity;
-  return to - 1 >= startTicks && to - 1 < next ? bar : barIndexOf(score, to - 1);
+function lastBarOf({ bars }: Score, bar: number, to: number): number {
+  let last = bar;
+  while (last + 1 < bars.length && bars[last + 1]!.startTicks < to) last++;
+  return last;
 }
 
 /** Pitches of the lead in the moment that is being read; those beyond are left from others. */

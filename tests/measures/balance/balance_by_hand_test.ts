@@ -276,6 +276,12 @@ Deno.test("where nobody can be heard there is nothing to keep, to lose or to sha
   const { perLayer, perBar, whole } = balance(score, { gainsDb });
   for (const l of perLayer) assertEquals([l.partialSones, l.audibleShare, l.loudnessShare], [0, 0, 0]);
   assertEquals([perBar[0]!.loudnessSones, whole.audibleShare], [0, 0]);
+  assertEquals(perBar.map((b) => b.audibleShare), [0, null], "what is held over unheard is a rest");
+  // The horn alone has all there is, however soft.
+  for (const brass of [-20, -50, -60]) {
+    const [, horn] = balance(score, { gainsDb: { woodwind: -1000, brass } }).perLayer;
+    assertEquals([horn!.layer, horn!.loudnessShare, horn!.partialSones > 0], ["pad", 1, true]);
+  }
   for (const r of maskingMatrix(score, { gainsDb })) assertEquals([r.aloneSones, r.lostShare], [0, 0]);
   const moment = momentSound(score, { barIndex: 0, gainsDb });
   assertEquals(moment.layers.map((l) => [l.aloneSones, l.audibleShare]), [[0, 0], [0, 0]]);

@@ -82,7 +82,7 @@ export function leadWeighed(
   const rest = moment.filter((l) => !isLead(l));
   const share = Math.max(0, ...lead.map((l) => l.soundingShare));
   const watts = (layers: readonly PlayedLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
-  const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic)!;
+  const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic) ?? 0;
   const weight = (layers: readonly PlayedLayer[]) => {
     const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
     return [...parts].reduce(

@@ -977,6 +977,12 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "5",
     why: "how much is kept changes no result",
   },
+  {
+    file: "balance/lead_heard.ts",
+    code: "const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic) ?? 0;",
+    wrong: "1",
+    why: "where nobody leads the lead weighs nothing, at whatever dynamic",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -4,6 +4,7 @@ import { mean } from "d3-array";
 import { A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { memo } from "../../base/memo.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
+import { counted } from "../../base/words.ts";
 import type { Score } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
 import { toldApart } from "../../score/told_apart.ts";
@@ -165,7 +166,11 @@ function inWords(score: Score, unusual: readonly UnusualUse[]): readonly string[
     }.`;
   });
   const more = unusual.length - words.length;
-  return more > 0 ? [...words, `${more} more places are unusual in what an instrument does.`] : words;
+  if (more === 0) return words;
+  return [
+    ...words,
+    `${counted(more, "more place")} ${more === 1 ? "is" : "are"} unusual in what an instrument does.`,
+  ];
 }
 
 /** What is least usual of a use. */

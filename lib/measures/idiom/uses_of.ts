@@ -56,7 +56,7 @@ export function usesOf(score: Score, texture: Texture): readonly PartUse[] {
     if (notes === 0 || role === "rest") return [];
     const part = cell % parts;
     const { low, high } = ranges[part]!;
-    const third = Math.floor(3 * (pitch[cell]! / notes - low) / Math.max(1, high - low));
+    const third = Math.floor(3 * (pitch[cell]! / notes - low) / (high - low));
     const mean = loud[cell]! / notes;
     return [{
       barIndex: Math.floor(cell / parts),

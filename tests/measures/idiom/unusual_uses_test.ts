@@ -2,6 +2,8 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import { instrumentById, textureOf } from "ripieno";
 import { idiom } from "ripieno/measures";
+import { defineInstrument } from "ripieno/instruments";
+import { knownUses, openScoreUses } from "../../../lib/measures/idiom/counted_uses.ts";
 import { usesOf } from "../../../lib/measures/idiom/uses_of.ts";
 import { type Line, smallScore } from "../small_scores.ts";
 
@@ -83,6 +85,40 @@ Deno.test("each sentence says where, and what of role, register and dynamic is l
   const more = unusual.length - told.length;
   assertEquals(description.length > told.length, more > 0);
   if (more > 0) assert(description.at(-1)!.startsWith(`${more} more places`));
+});
+
+Deno.test("three unusual uses are named and the rest counted", () => {
+  const said = (bars: readonly number[]) =>
+    idiom(smallScore([inBars("tuba", "lead", 55, bars)], { bars: 8 }), { constants: { unusualBelow: 1 } })
+      .description.slice(3);
+  const rest = "unusual in what an instrument does.";
+  assertEquals([[0, 2, 4], [0, 2, 4, 6], [0, 2, 4, 5, 7]].map(said), [[], [`1 more place is ${rest}`], [
+    `1 more place is ${rest}`,
+  ]]);
+  assertEquals(said([1, 3, 5, 7]).concat(said([0, 1])), [`1 more place is ${rest}`]);
+  const both = [inBars("tuba", "lead", 55, [0, 2, 4]), {
+    ...inBars("tuba", "run", 55, [0, 2]),
+    layer: "run",
+  }];
+  const { description } = idiom(smallScore(both, { bars: 8 }), { constants: { unusualBelow: 1 } });
+  assertEquals(description[3], `2 more places are ${rest}`);
+});
+
+Deno.test("an instrument of one's own goes by its family, in registers of its own", () => {
+  const ways = { role: "lead", register: "high", dynamic: "loud" } as const;
+  const known = knownUses(openScoreUses(), 50);
+  const oboe = known("oboe").usualnessOf(ways);
+  assert(oboe !== null);
+  defineInstrument({ id: "third-high pipe", like: "oboe", rangeComfortable: { low: 64, high: 67 } });
+  defineInstrument({ id: "other shawm", like: "oboe" });
+  const pipe = known("third-high pipe");
+  assertEquals([pipe.bars, pipe.usualnessOf(ways) === null], [0, false]);
+  assertEquals(pipe.usualnessOf(ways), known("other shawm").usualnessOf(ways));
+  const register = (pitch: number) => {
+    const pipes = smallScore([inBars("third-high pipe", "lead", pitch, [0])]);
+    return usesOf(pipes, textureOf(pipes))[0]!.register;
+  };
+  assertEquals([64, 65, 66, 67].map(register), ["low", "middle", "high", "high"]);
 });
 
 Deno.test("registers are thirds of the comfortable range, loud is from half way between mp and mf", () => {

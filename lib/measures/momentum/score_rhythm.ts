@@ -49,8 +49,8 @@ export function rhythmOf(score: Score, input: RhythmInput): readonly RhythmBar[]
   });
 }
 
-/** Rhythms kept; one of fifty bars takes about half a megabyte. */
-const RHYTHMS_KEPT = 12;
+/** Bars of rhythms kept, so that a grid meets its tempi again at the next dynamic; fifty take about half a megabyte. */
+const BARS_KEPT = 2000;
 
 /** A rhythm and what it was made of. */
 interface KnownRhythm extends RhythmInput {
@@ -70,7 +70,7 @@ export function rhythmMemory(): (score: Score, input: RhythmInput) => readonly R
     const one = found ?? { ...input, score, rhythm: rhythmOf(score, input) };
     // What was asked for last stands first.
     known.unshift(one);
-    if (known.length > RHYTHMS_KEPT) known.pop();
+    if (known.length > 2 && known.length * score.bars.length > BARS_KEPT) known.pop();
     return one.rhythm;
   };
 }

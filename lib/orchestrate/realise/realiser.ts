@@ -137,11 +137,7 @@ export function realiserBeside(
   const clarinets = options.clarinets ?? (options.orchestra ? "as listed" : "by key");
   const fine = sketchOver(refineGrid(sketch.score, SETTING_GRID));
   const factor = fine.score.ticksPerQuarter / sketch.score.ticksPerQuarter;
-  const memories: Memories = {
-    layers: memo(KEPT.layers),
-    lines: memo(KEPT.lines),
-    scores: memo(KEPT.scores),
-  };
+  const memories = newMemories();
   let layersWritten = 0;
   const numbered = (notes: readonly PlainNote[]): LayerNotes => ({
     id: layersWritten++,
@@ -246,7 +242,7 @@ function writtenLines(stage: PlanStage): readonly PartLine[] {
 /** The score of a plan's lines. */
 function settingOf(stage: PlanStage, source: string, lines: readonly PartLine[]): Score {
   const { sketch: { title, score }, seats, seatOf, partOf, placed, memories } = stage;
-  const key = lines.map((line) => line.key).join("\n");
+  const key = lines.map((line) => line.id).join(" ");
   return {
     title,
     ...(score.composer === undefined ? {} : { composer: score.composer }),
@@ -328,8 +324,22 @@ function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[
 
 interface Memories {
   readonly layers: Memo<LayerNotes>;
-  readonly lines: Memo<MarkedLine>;
+  readonly lines: Memo<PartLine>;
+  /** The same by what breathing has left of them. */
+  readonly breathed: Memo<PartLine>;
+  readonly nextLine: () => number;
   readonly scores: Memo<readonly Note[]>;
+}
+
+function newMemories(): Memories {
+  let linesWritten = 0;
+  return {
+    layers: memo(KEPT.layers),
+    lines: memo(KEPT.lines),
+    breathed: memo(KEPT.lines),
+    nextLine: () => linesWritten++,
+    scores: memo(KEPT.scores),
+  };
 }
 
 /** What the plan is written on. */
@@ -547,13 +557,10 @@ function padFloorOf(p: PlacedAssignment, { placed, seats }: PlanStage): number {
   return Math.max(0, ...lows);
 }
 
-/** The whole line of one part, with the key under which it is kept. */
-interface PartLine extends MarkedLine {
-  readonly key: string;
-}
-
-/** The notes of a part and its dynamic signs. */
-interface MarkedLine {
+/** The whole line of one part: its notes and its dynamic signs. */
+interface PartLine {
+  /** Number that tells it from other lines written before. */
+  readonly id: number;
   readonly notes: readonly Note[];
   readonly dynamics: readonly WrittenDynamic[];
 }
@@ -564,14 +571,10 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
   const { score } = stage.sketch;
   const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
   const isEverMuted = own.some((l) => l.placed.assignment.technique === "con sordino");
-  const key = JSON.stringify([
+  const written = JSON.stringify([
     seat,
     stage.partOf.get(seat),
-    // Only who breathes depends on the tempo and on who takes turns, and how many slashes a tremolo needs and how soon a mute
-    // has to be taken on the tempo.
-    breathes
-      ? [score.tempos, own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1))]
-      : [],
+    // How many slashes a tremolo needs, and how soon a mute has to be taken, depends on the tempo.
     own.some((l) => l.placed.figure.tremoloSlashes > 0) || isEverMuted ? score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
@@ -581,7 +584,14 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       a.technique,
     ]),
   ]);
-  const line = stage.memories.lines(key, () => {
+  // Who breathes depends on the tempo and on who takes turns.
+  const air = breathes
+    ? JSON.stringify([
+      score.tempos,
+      own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1)),
+    ])
+    : "";
+  return stage.memories.lines(`${written} ${air}`, () => {
     const plain = own.flatMap(({ placed, written }) => {
       const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
       const dynamicAt = dynamicWithin(placed, score.bars);
@@ -595,13 +605,25 @@ function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanS
       }));
     });
     const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    const muted = isEverMuted
-      ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
-      : breathed;
-    const dynamics = plannedDynamics(muted, score);
-    return { notes: sortNotes(dressAll(muted, { instrument, dynamics }, stage)), dynamics };
+    // At another tempo most lines breathe where they did.
+    return stage.memories.breathed(`${written} ${breathsInText(breathed)}`, () => {
+      const muted = isEverMuted
+        ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
+        : breathed;
+      const dynamics = plannedDynamics(muted, score);
+      const notes = sortNotes(dressAll(muted, { instrument, dynamics }, stage));
+      return { id: stage.memories.nextLine(), notes, dynamics };
+    });
   });
-  return { key, ...line };
+}
+
+/** What breathing makes of a line whose notes are known: where they stand, how long they are, and the commas. */
+function breathsInText(notes: readonly LayerNote[]): string {
+  let text = "";
+  for (const { onsetTicks, durationTicks, articulations } of notes) {
+    text += `${onsetTicks} ${durationTicks}${articulations?.includes("breath") ? "," : ";"}`;
+  }
+  return text;
 }
 
 /** How loud a layer is about at each place, on the scale of dynamics. */

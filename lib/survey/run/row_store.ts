@@ -5,8 +5,9 @@
 import { createHash } from "node:crypto";
 import { mkdir, readdir, readFile, rename, rm, stat, writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import { memoOf } from "../../base/memo.ts";
 import { VERSION } from "../../base/version.ts";
-import { ownInstruments } from "../../instruments/catalogue.ts";
+import { type Instrument, ownInstruments } from "../../instruments/catalogue.ts";
 import { BALANCE_CONSTANTS } from "../../measures/balance/balance.ts";
 import { FRESHNESS_CONSTANTS } from "../../measures/freshness/freshness.ts";
 import { MOMENTUM_CONSTANTS } from "../../measures/momentum/momentum.ts";
@@ -32,22 +33,20 @@ export interface ScoreLimits {
 /** What a content is not finished under; `by` keeps those apart who work in one folder. */
 const unfinished = (by: string) => `.part-${by}-`;
 
-/** Changes with everything that rows depend on beside the content: the version, the tables, the constants. */
-let mark: string | undefined;
-
-function markOfLibrary(): string {
-  return mark ??= createHash("sha256").update(JSON.stringify([
+/** Changes with everything that rows depend on beside the content: the version, the tables, the constants, instruments of one's own. */
+const markWith = memoOf((own: readonly Instrument[]) =>
+  createHash("sha256").update(JSON.stringify([
     VERSION,
     SURVEY_TABLES,
     DATA_TABLES,
-    ownInstruments(),
+    own,
     [MOMENTUM_CONSTANTS, BALANCE_CONSTANTS, FRESHNESS_CONSTANTS, PLAYABILITY_CONSTANTS],
-  ])).digest("hex").slice(0, 8);
-}
+  ])).digest("hex").slice(0, 8)
+);
 
 /** The folder of a content's rows. */
 function folderOf(store: string, hash: string): string {
-  return join(store, `${hash}-${VERSION}-${markOfLibrary()}`);
+  return join(store, `${hash}-${VERSION}-${markWith(ownInstruments())}`);
 }
 
 /** The folder of what was given up, to be tried again where more is allowed. */

@@ -100,6 +100,7 @@ const checks: readonly (readonly Check[])[] = [
     command("types", "deno", "check", "--quiet"),
     command("types of examples", "deno", "check", "--quiet", "--doc", "lib", "README.md"),
     ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
+    denoTest("examples", "--no-check", "tests/examples.ts"),
     command("format", "deno", "fmt", "--check"),
     { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
     command("lint", "deno", "lint"),
@@ -109,8 +110,7 @@ const checks: readonly (readonly Check[])[] = [
     },
     command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   ],
-  // The types of both were looked at above, where another check has the other processor.
-  [denoTest("examples", "--no-check", "--doc", "lib", "README.md")],
+  // Types were looked at above, where another check has the other processor.
   [denoTest("tests", "--no-check", "tests")],
 ];
 

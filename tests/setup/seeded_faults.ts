@@ -9,7 +9,7 @@
  */
 import { dirname, join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { bundleTests, examplesIn } from "./faults/bundle_tests.ts";
+import { bundleTests, exampleTests } from "./faults/bundle_tests.ts";
 import { type FaultSite, faultSites } from "./faults/fault_sites.ts";
 import { isNoFault } from "./faults/no_faults.ts";
 import type { TestRun, TestsToRun } from "./faults/run_tests.ts";
@@ -113,7 +113,7 @@ const code = filesBelow(CODE, ".ts");
 const faults = drawFaults(code);
 await Deno.remove(SCRATCH, { recursive: true }).catch(() => {});
 const examples = code.flatMap((file) =>
-  examplesIn(Deno.readTextFileSync(join(PROJECT, file))).map((text, i) => {
+  exampleTests(Deno.readTextFileSync(join(PROJECT, file))).map((text, i) => {
     const name = `${EXAMPLES}/${file.slice(CODE.length + 1).replace(/\.ts$/, "")}_${i}.ts`;
     Deno.mkdirSync(join(PROJECT, name, ".."), { recursive: true });
     Deno.writeTextFileSync(join(PROJECT, name), text);

@@ -2,6 +2,7 @@
 import { join, relative } from "node:path";
 import { pathToFileURL } from "node:url";
 import { build, type Plugin, stop } from "esbuild";
+import { examplesIn } from "../examples_in.ts";
 import { PROJECT } from "../run_command.ts";
 import { type FaultSite, withFaults } from "./fault_sites.ts";
 
@@ -66,22 +67,15 @@ function faultyCode(faults: readonly FaultSite[]): Plugin {
   };
 }
 
-const EXAMPLE = /\/\*\*[\s\S]*?\*\//g;
-
 /**
  * The examples in the comments of a file as tests, one module each.
  *
  * @param text the file
  */
-export function examplesIn(text: string): readonly string[] {
-  return (text.match(EXAMPLE) ?? []).flatMap((comment) => {
-    const plain = comment.replaceAll(/^ *\* ?/gm, "");
-    return [...plain.matchAll(/```ts\n([\s\S]*?)```/g)].map(([, code]) => {
-      const [imports, rest] = [/^import [\s\S]*?;$/gm, code!] as const;
-      const lines = rest.match(imports) ?? [];
-      return `${lines.join("\n")}\nDeno.test("example", async () => {\n${
-        rest.replaceAll(imports, "")
-      }\n});\n`;
-    });
+export function exampleTests(text: string): readonly string[] {
+  return examplesIn(text).map(({ code }) => {
+    const imports = /^import [\s\S]*?;$/gm;
+    const lines = code.match(imports) ?? [];
+    return `${lines.join("\n")}\nDeno.test("example", async () => {\n${code.replaceAll(imports, "")}\n});\n`;
   });
 }

@@ -1,4 +1,5 @@
 /** Where the phrases of the music begin. */
+import { bestCuts, octavesApart } from "../best_cuts.ts";
 
 /** Constants that phrases depend on. */
 type PhraseConstants = Readonly<
@@ -23,22 +24,12 @@ export function phraseStarts(
   fromBarIndex: number,
   c: PhraseConstants,
 ): readonly number[] {
-  const count = turns.length - fromBarIndex;
-  if (count < SHORTEST_BARS) return turns.length === 0 ? [] : [0];
-  const loss = (bars: number) => c.phraseLengthWeight * Math.log2(bars / c.usualPhraseBars) ** 2;
-  const longest = Math.max(2 * SHORTEST_BARS, Math.round(c.longestPhraseBars));
-  const worth = [0];
-  const cameFrom = [0];
-  for (let end = 1; end <= count; end++) {
-    worth[end] = -Infinity;
-    cameFrom[end] = 0;
-    for (let start = Math.max(0, end - longest); start <= end - SHORTEST_BARS; start++) {
-      const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;
-      const reached = worth[start]! + turn - loss(end - start);
-      if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];
-    }
-  }
-  const starts: number[] = [];
-  for (let end = count; end > 0; end = cameFrom[end]!) starts.unshift(fromBarIndex + cameFrom[end]!);
-  return [0, ...starts.slice(1)];
+  if (turns.length === 0) return [];
+  const starts = bestCuts(turns.length - fromBarIndex, {
+    shortest: SHORTEST_BARS,
+    longest: Math.max(2 * SHORTEST_BARS, Math.round(c.longestPhraseBars)),
+    turnAt: (bar) => turns[fromBarIndex + bar]! - c.phraseFrom,
+    lossOf: (bars) => c.phraseLengthWeight * octavesApart(bars, c.usualPhraseBars),
+  });
+  return [0, ...starts.slice(1).map((bar) => fromBarIndex + bar)];
 }

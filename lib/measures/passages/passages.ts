@@ -1,5 +1,6 @@
 /** Where the music turns: the passages of a score. */
 import { A_FRESHNESS, A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { InputError } from "../../base/errors.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -7,6 +8,7 @@ import { freshness } from "../freshness/freshness.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
 import type { PassageStart, ScorePassage } from "./passages_results.ts";
 import { printedPassages } from "./printed_passages.ts";
+import { bestCuts, octavesApart } from "../best_cuts.ts";
 import { printedTurns } from "../printed_turns.ts";
 
 /** Constants of {@linkcode passagesOf}, with their units and sources. */
@@ -76,7 +78,7 @@ const OPTIONS = { freshness: A_FRESHNESS, texture: A_TEXTURE, constants: undefin
  * @param score the score
  * @param options freshness where it is known, texture, constants
  * @returns passages in order, with name (of the plan, or the rehearsal mark), bars and why they begin
- * @throws {InputError} when a constant is unknown or makes no sense
+ * @throws {InputError} when a constant is unknown or makes no sense, or the freshness is of another score
  *
  * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000; lengths
  * and weights are model assumptions.
@@ -93,21 +95,17 @@ export function passagesOf(score: Score, options: PassagesOptions = {}): readonl
   checkArgument("find the passages", score, A_SCORE);
   checkOptions("find the passages", options, OPTIONS);
   const settings = applySettings("passages", PASSAGE_CONSTANTS, options.constants);
-  const printed = printedPassages(score);
   const isPlanned = (score.layers ?? []).length > 0;
-  const named = printed.map(({ name, fromBarIndex, toBarIndex }): ScorePassage => ({
-    name,
-    fromBarIndex,
-    toBarIndex,
-    begins: isPlanned ? ["plan"] : fromBarIndex > 0 || name !== "" ? ["rehearsal mark"] : ["beginning"],
-  }));
+  const named = printedPassages(score).map((passage): ScorePassage => {
+    const isMarked = score.bars[passage.fromBarIndex]!.rehearsal !== undefined;
+    return { ...passage, begins: [isPlanned ? "plan" : isMarked ? "rehearsal mark" : "beginning"] };
+  });
+  if (isPlanned) return named;
+  const { perBar } = givenFreshness(score, options);
   const shortest = Math.round(settings.shortestBars);
-  if (isPlanned || named.every((p) => p.toBarIndex + 1 - p.fromBarIndex < 2 * shortest)) return named;
-  const { texture } = options;
-  const { perBar } = options.freshness ?? freshness(score, texture === undefined ? {} : { texture });
   const signs = printedTurns(score, shortest);
   const turns = score.bars.map((_, b): Turn => {
-    const novelty = perBar[b]?.novelty ?? 0;
+    const { novelty } = perBar[b]!;
     const begins: readonly PassageStart[] = novelty >= settings.turnFrom
       ? [...signs[b]!, "new scoring"]
       : signs[b]!;
@@ -122,7 +120,7 @@ interface Turn {
   readonly begins: readonly PassageStart[];
 }
 
-/** The best way to cut a named passage: for every bar the best way to reach it, from the first bar on. */
+/** The best way to cut a named passage. */
 function cut(
   passage: ScorePassage,
   turns: readonly Turn[],
@@ -131,34 +129,32 @@ function cut(
   const { name, fromBarIndex, toBarIndex } = passage;
   const count = toBarIndex + 1 - fromBarIndex;
   const shortest = Math.round(settings.shortestBars);
-  // Passages of 4 to 7 bars can fill any stretch that can be cut at all, passages of 4 to 6 cannot.
-  const longest = Math.max(Math.round(settings.longestBars), 2 * shortest - 1);
-  const worth = [0];
-  const cameFrom = [0];
-  for (let end = 1; end <= count; end++) {
-    worth[end] = -Infinity;
-    cameFrom[end] = 0;
-    for (let start = Math.max(0, end - longest); start <= Math.max(0, end - shortest); start++) {
-      if (start > 0 && start < shortest) continue;
-      const turn = start === 0 ? 0 : turns[fromBarIndex + start]!.strength - settings.turnFrom;
-      const reached = worth[start]! + turn - lengthLoss(end - start, settings);
-      if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];
-    }
-  }
-  const passages: ScorePassage[] = [];
-  for (let end = count; end > 0; end = cameFrom[end]!) {
-    const start = cameFrom[end]!;
+  const starts = bestCuts(count, {
+    shortest,
+    // Passages of 4 to 7 bars can fill any stretch that can be cut at all, passages of 4 to 6 cannot.
+    longest: Math.max(Math.round(settings.longestBars), 2 * shortest - 1),
+    turnAt: (bar) => turns[fromBarIndex + bar]!.strength - settings.turnFrom,
+    lossOf: (bars) => settings.lengthWeight * octavesApart(bars, settings.usualBars),
+  });
+  return starts.map((start, i): ScorePassage => {
     const { begins } = turns[fromBarIndex + start]!;
-    passages.unshift({
-      name: start === 0 ? name : "",
+    return {
+      name: i === 0 ? name : "",
       fromBarIndex: fromBarIndex + start,
-      toBarIndex: fromBarIndex + end - 1,
-      begins: start === 0 ? passage.begins : begins.length > 0 ? begins : ["length"],
-    });
-  }
-  return passages;
+      toBarIndex: fromBarIndex + (starts[i + 1] ?? count) - 1,
+      begins: i === 0 ? passage.begins : begins.length > 0 ? begins : ["length"],
+    };
+  });
 }
 
-function lengthLoss(bars: number, { lengthWeight, usualBars }: PassageSettings): number {
-  return lengthWeight * Math.log2(bars / usualBars) ** 2;
+/** The freshness that was given, checked against the score, or else that of the score. */
+function givenFreshness(score: Score, { freshness: given, texture }: PassagesOptions): Freshness {
+  if (given === undefined) return freshness(score, texture === undefined ? {} : { texture });
+  const [has, wants] = [given.perBar.length, score.bars.length];
+  if (has === wants) return given;
+  throw new InputError({
+    action: "find the passages",
+    problem: `the freshness is not of this score: it has ${has} bars and the score has ${wants}`,
+    remedy: "Give what freshness(score) gives for the same score, or leave it out",
+  });
 }

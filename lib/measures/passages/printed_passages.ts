@@ -30,11 +30,7 @@ function plannedPassages(score: Score): readonly NamedPassage[] {
     .filter((bar) => bar < count).sort((a, b) => a - b);
   const nameAt = (bar: number) => {
     const around = layers.filter((l) => l.fromBarIndex <= bar && l.toBarIndex >= bar);
-    return around.reduce((best, l) => l.fromBarIndex >= best.fromBarIndex ? l : best, {
-      fromBarIndex: -1,
-      passage: "",
-    })
-      .passage;
+    return around.toSorted((a, b) => a.fromBarIndex - b.fromBarIndex).at(-1)?.passage ?? "";
   };
   const passages: NamedPassage[] = [];
   starts.forEach((fromBarIndex, i) => {

@@ -1,6 +1,6 @@
-import { assert, assertEquals } from "@std/assert";
+import { assert, assertEquals, assertThrows } from "@std/assert";
 import fc from "fast-check";
-import { demoPlans, demoSketch, freshness, realise, type Score } from "ripieno";
+import { demoPlans, demoSketch, freshness, InputError, realise, type Score } from "ripieno";
 import { passagesOf, type ScorePassage } from "ripieno/measures";
 import type { Bar, WrittenLayer } from "ripieno/score";
 import { repeatedNotes, smallScore as scoreWith } from "../small_scores.ts";
@@ -46,6 +46,16 @@ Deno.test("passagesOf() cuts at rehearsal marks, also where only one stands afte
   ]);
   assertEquals(said(passagesOf(scoreOf(16, { 8: { rehearsal: "B" } }))), ["1–8", "B 9–16"]);
   assertEquals(said(passagesOf(scoreOf(30, { 3: { rehearsal: "B" } }))), ["1–3", "B 4–30"]);
+});
+
+Deno.test("passagesOf() says of each passage whether it begins at a mark, by whatever name, or with the score", () => {
+  const of = (printed: Readonly<Record<number, Partial<Bar>>>) =>
+    passagesOf(scoreOf(9, printed)).map((p) => [p.fromBarIndex, p.name, ...p.begins].join(" "));
+  assertEquals(of({ 0: { rehearsal: "A" }, 1: { rehearsal: "" } }), [
+    "0 A rehearsal mark",
+    "1  rehearsal mark",
+  ]);
+  assertEquals(of({ 4: { rehearsal: "B" } }), ["0  beginning", "4 B rehearsal mark"]);
 });
 
 Deno.test("passagesOf() keeps the passages of the plan a score was written from, whatever is marked", () => {
@@ -205,7 +215,21 @@ Deno.test("passagesOf() cuts where what turns is worth more than a cut and what 
     "0 beginning",
     "12 double bar new key",
   ]);
+  // The longest is rounded too: where lengths lose nothing, 24 bars are cut at the turn alone if twelve may stay together.
+  const rounded = (longestBars: number) =>
+    cuts(24, { 12: 0.3 }, { constants: { longestBars, lengthWeight: 0 } }).length;
+  assertEquals([11.4, 11.6].map(rounded), [4, 2]);
+  assertThrows(
+    () => passagesOf(scoreOf(9), { freshness: freshness(scoreOf(8)) }),
+    InputError,
+    "it has 8 bars and the score has 9",
+  );
   const planned = (...layers: readonly WrittenLayer[]) => said(passagesOf({ ...scoreOf(16), layers }));
+  assertEquals(planned(layer("A", 0, 3), layer("One", 4, 4), layer("B", 5, 15)), [
+    "A 1–4",
+    "One 5–5",
+    "B 6–16",
+  ]);
   assertEquals(planned(layer("Alone", 0, 15)), ["Alone 1–16"]);
   assertEquals(planned(layer("Late", 4, 15)), ["1–4", "Late 5–16"]);
   assertEquals(planned(layer("One", 0, 15), layer("One", 0, 7)), ["One 1–16"]);

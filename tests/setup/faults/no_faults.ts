@@ -456,12 +456,6 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "nobody asks how quick slashes are where there are none",
   },
   {
-    file: "passages/passages.ts",
-    code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]!.strength - settings.turnFrom;",
-    wrong: "1",
-    why: "every way to cut begins once, and each is worth as much more",
-  },
-  {
     file: "freshness/phrase_turns.ts",
     code: "const key = i * described.length + j;",
     wrong: "(i) / (described.length)",
@@ -477,12 +471,6 @@ const NO_FAULTS: readonly NoFault[] = [
     code: "into.pitch[part]! += length * soundingPitch;",
     wrong: "into.pitch[part]! -= length * soundingPitch",
     why: "turns the sign of all mean pitches, of which only the distances count",
-  },
-  {
-    file: "freshness/phrases.ts",
-    code: "const turn = start === 0 ? 0 : turns[fromBarIndex + start]! - c.phraseFrom;",
-    wrong: "1",
-    why: "every way to cut begins once, and each is worth as much more",
   },
   {
     file: "chords/low_intervals.ts",
@@ -585,12 +573,6 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "tells the pairs apart as well",
   },
   {
-    file: "freshness/phrases.ts",
-    code: "const cameFrom = [0];",
-    wrong: "1",
-    why: "where the first bar came from nobody asks",
-  },
-  {
     file: "chords/low_intervals.ts",
     code: "isPitched[n.part] && !n.unpitched && n.soundingPitch < HIGHEST && n.onsetTicks < end &&",
     wrong: "(n.soundingPitch) <= (HIGHEST)",
@@ -632,24 +614,6 @@ const NO_FAULTS: readonly NoFault[] = [
       "for (const note of notes) most.set(note.part, Math.max(most.get(note.part) ?? 0, playersOf(note)));",
     wrong: "1",
     why: "a note has one player at least",
-  },
-  {
-    file: "passages/passages.ts",
-    code: "const worth = [0];",
-    wrong: "1",
-    why: "every way to cut begins once, and each is worth as much more",
-  },
-  {
-    file: "passages/passages.ts",
-    code: "const cameFrom = [0];",
-    wrong: "1",
-    why: "where the first bar came from nobody asks",
-  },
-  {
-    file: "freshness/phrases.ts",
-    code: "const worth = [0];",
-    wrong: "1",
-    why: "every way to cut begins once, and each is worth as much more",
   },
   {
     file: "balance/heard.ts",
@@ -800,12 +764,6 @@ const NO_FAULTS: readonly NoFault[] = [
     code: "const leads = leadsInBars(score, texture, { fromBarIndex: 0, toBarIndex: bars - 1 })",
     wrong: "(bars) + (1)",
     why: "behind the last bar nobody leads",
-  },
-  {
-    file: "freshness/phrases.ts",
-    code: "if (reached > worth[end]!) [worth[end], cameFrom[end]] = [reached, start];",
-    wrong: "(reached) >= (worth[end]!)",
-    why: "of equals either",
   },
   {
     file: "playability/slide_places.ts",
@@ -982,6 +940,18 @@ const NO_FAULTS: readonly NoFault[] = [
     code: "const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic) ?? 0;",
     wrong: "1",
     why: "where nobody leads the lead weighs nothing, at whatever dynamic",
+  },
+  {
+    file: "measures/best_cuts.ts",
+    code: "const ways: (BestWay | undefined)[] = [{ worth: 0, start: 0 }];",
+    wrong: "1",
+    why: "every way begins once, and each is worth as much more; where the first came from nobody asks",
+  },
+  {
+    file: "measures/best_cuts.ts",
+    code: "const turn = start === 0 ? 0 : turnAt(start);",
+    wrong: "1",
+    why: "every way begins once, and each is worth as much more",
   },
 ];
 

@@ -59,10 +59,7 @@ export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[
     const seconds = Math.max(0, to - free);
     if (seconds >= change.leastSeconds) continue;
     // A mute needs the whole time; for the rest the note before can be cut short, or the change hurried.
-    const needed = change.change.startsWith("mute")
-      ? change.leastSeconds
-      : HURRIED_SHARE * change.leastSeconds;
-    const risky = change.change.startsWith("mute") ? seconds < needed : to - from < needed;
+    const risky = change.change.startsWith("mute") || to - from < HURRIED_SHARE * change.leastSeconds;
     places.push(finding(judge, {
       at: b,
       severity: risky ? "risky" : "note",

@@ -32,8 +32,7 @@ const NOT_DIVIDED = /^non div/i;
 export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, players, written } = judge;
   const isStopped = (ticks: number) =>
-    players > 1 && NOT_DIVIDED.test(lastAt(written.playing, ticks)?.words ?? "") &&
-    stringsOf(instrument).length > 0;
+    NOT_DIVIDED.test(lastAt(written.playing, ticks)?.words ?? "") && stringsOf(instrument).length > 0;
   const usualRule = players === 1 && stringsOf(instrument).length > 0
     ? stopPlace
     : instrument.family === "keyboard" && instrument.kind !== "accordion" || instrument.kind === "harp"
@@ -41,16 +40,16 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[
     : players === 1 && instrument.family === "percussion" && instrument.mostNotes === 4
     ? malletPlace
     : playersPlace;
-  return [...Map.groupBy(notes, (n) => n.onsetTicks).values()].flatMap((chord): FindingPlace[] => {
+  return [...Map.groupBy(notes, (n) => n.onsetTicks)].flatMap(([onsetTicks, chord]): FindingPlace[] => {
     const pitches = [...new Set(chord.filter((n) => !n.unpitched).map((n) => n.soundingPitch))]
       .sort((a, b) => a - b);
     if (pitches.length < 2) return [];
-    const rule = isStopped(chord[0]!.onsetTicks) ? stopPlace : usualRule;
+    const rule = isStopped(onsetTicks) ? stopPlace : usualRule;
     const said = rule(pitches, chord, judge);
     if (said === null) return [];
     return [finding(judge, {
       at: {
-        onsetTicks: chord[0]!.onsetTicks,
+        onsetTicks,
         endTicks: greatestOf(chord.map((n) => n.onsetTicks + n.durationTicks)),
       },
       ...said,
@@ -67,7 +66,7 @@ function playersPlace(
   judge: Judge,
 ): Said | null {
   const { instrument, players } = judge;
-  const section = players > 1 && instrument.family === "strings";
+  const section = instrument.family === "strings";
   const most = section ? Math.floor(players / FEWEST_PER_LINE) : instrument.mostNotes * players;
   if (pitches.length <= most) return null;
   return {
@@ -149,11 +148,9 @@ function twoHands(
   hands: { readonly fingers: number; readonly span: number; readonly who: string; readonly names: string },
 ): Said | null {
   const { fingers, span, who, names } = hands;
-  const spanOf = (own: readonly number[]) => own.length === 0 ? 0 : own.at(-1)! - own[0]!;
-  const splits = Array.from(
-    { length: pitches.length + 1 },
-    (_, i) => [pitches.slice(0, i), pitches.slice(i)],
-  );
+  const spanOf = (own: readonly number[]) => own.at(-1)! - own[0]!;
+  const splits = pitches.slice(1).map((_, i) => [pitches.slice(0, i + 1), pitches.slice(i + 1)]);
+  if (splits.length === 0) return null;
   const counted = splits.filter((hands) => hands.every((own) => own.length <= fingers));
   const base = { rule: "hands", source: COMMON_PRACTICE } as const;
   if (counted.length === 0) {

@@ -953,6 +953,30 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "every way begins once, and each is worth as much more",
   },
+  {
+    file: "playability/chord_places.ts",
+    code: "const source = stringsOf(instrument)[0]!.source;",
+    wrong: "1",
+    why: "the strings of an instrument have one source",
+  },
+  {
+    file: "playability/gather_findings.ts",
+    code: "b.fromBarIndex < a.fromBarIndex || b.fromBarIndex === a.fromBarIndex && b.beat < a.beat ? b : a",
+    wrong: "(b.beat) <= (a.beat)",
+    why: "of the first, bar and beat alone are told",
+  },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "const ends = own.map(({ low, high }) => to > from ? high : low);",
+    wrong: "(to) >= (from)",
+    why: "a note lies on the drum that it lies on",
+  },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "source: own[0]?.source ?? line.limit.source,",
+    wrong: "1",
+    why: "the drums of a set have one source",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -123,6 +123,27 @@ Deno.test("a study may read the table of an orchestra that is named, and no file
     assertEquals(await probe(folder, known, tries), ["NotCapable", "NotCapable"]);
   }));
 
+Deno.test("every file a study is told to read is one that it may read", () =>
+  inFolder(async (link) => {
+    const folder = await Deno.realPath(link);
+    const ways = [
+      ["a.abc"],
+      ["a.abc", "b.abc"],
+      ...["--plan p.csv --lines l.csv", "--plan p.json --plan q.csv --chords c.csv --roles r.csv"]
+        .map((words) => ["a.abc", ...words.split(" ")]),
+      ["a.abc", "--rewrite", "w.csv"],
+      ["a.abc", "--wish", "w.csv", "--orchestra", "band.csv"],
+      ["a.abc", "--listen", "--sound-font", "three.sf2"],
+    ];
+    for (const words of ways) {
+      const named = words.filter((word) => /\.\w+$/.test(word));
+      const elsewhere = words.map((word) => named.includes(word) ? `else/where/${word}` : word);
+      const [read] = rightsOf(folder, ...elsewhere).filter((word) => word.startsWith("--allow-read="));
+      const may = read!.slice("--allow-read=".length).split(",");
+      for (const name of named) assert(may.includes(`else/where/${name}`), `${name} of ${words.join(" ")}`);
+    }
+  }));
+
 Deno.test("a study into a new folder may make that one, and nothing beside it but its own two names", () =>
   inFolder(async (link) => {
     const folder = await Deno.realPath(link);

@@ -35,9 +35,10 @@ export function studyRights(request: Request | undefined, folder: string): reado
     fresh ?? there,
     ...[there, above].flatMap((place) => UNDER_WAY.map((name) => join(place, name))),
   ];
-  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, soundFont, plans, survey } = request;
+  const { file, otherFile, orchestraFile, rewrite, wish, chords, roles, lines, soundFont, plans, survey } =
+    request;
   const scores = survey === undefined ? [] : [survey.folder, ...OF_WORKERS];
-  const tables = [orchestraFile, rewrite, wish, chords, roles, ...plans];
+  const tables = [orchestraFile, rewrite, wish, chords, roles, lines, ...plans];
   const inputs = [file, otherFile, soundFont, ...tables, ...scores].filter((path) =>
     path !== undefined && path !== ""
   );

@@ -1,10 +1,15 @@
-/** The command line as a person uses it: real processes, real files, a temporary folder. */
+/**
+ * The command line as a person uses it: real files, a temporary folder. Where rights, signals, pipes and the file system have
+ * a say, in a process of its own by the words of the task; all else in one process that takes one command after the other.
+ * What a study may touch is held in `study_test.ts`.
+ */
 import { zipSync } from "fflate";
 import { assert, assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { readScore } from "../lib/formats/read_score.ts";
 import { inFolder, treeOf } from "./formats/files/tree_of.ts";
+import { commandProcess, type Ran } from "./setup/command_process.ts";
 import { smallSoundFont } from "./setup/small_sound_font.ts";
 import { STUDY_TASK } from "./setup/study_task.ts";
 
@@ -12,14 +17,11 @@ const MAIN = fileURLToPath(new URL("../lib/main.ts", import.meta.url));
 const SPATE = fileURLToPath(new URL("../data/spate/", import.meta.url));
 const PROJECT = fileURLToPath(new URL("../", import.meta.url));
 
-interface Ran {
-  readonly code: number;
-  readonly out: string;
-  readonly errors: string;
-}
+/** Runs the command line in a process that has it loaded already. */
+const ripieno = commandProcess();
 
-/** Runs the command line as the task does: with the rights of a study and no others. */
-async function ripieno(cwd: string, ...args: readonly string[]): Promise<Ran> {
+/** Runs the command line as the task does: in a process of its own, with the rights of a study and no others. */
+async function asTask(cwd: string, ...args: readonly string[]): Promise<Ran> {
   const { code, stdout, stderr } = await new Deno.Command(Deno.execPath(), {
     args: [...STUDY_TASK, ...args],
     cwd,
@@ -69,6 +71,8 @@ const BAD: readonly {
   readonly files: Readonly<Record<string, string | Uint8Array<ArrayBuffer> | null>>;
   readonly args: readonly string[];
   readonly says: readonly (string | RegExp)[];
+  /** Whether it is the file system that refuses, which rights of a study could hide. */
+  readonly asTask?: boolean;
 }[] = [
   {
     name: "a name of a hundred thousand letters",
@@ -76,7 +80,13 @@ const BAD: readonly {
     args: ["study", `--${"x".repeat(100_000)}`],
     says: [/^.{1,300}$/, "Cannot understand the command", "Write: study"],
   },
-  { name: "a missing file", files: {}, args: ["study", "gone.musicxml"], says: ["gone.musicxml"] },
+  {
+    name: "a missing file",
+    files: {},
+    args: ["study", "gone.musicxml"],
+    says: ["gone.musicxml"],
+    asTask: true,
+  },
   {
     name: "a file that is not XML",
     files: { "notes.musicxml": "these are not notes" },
@@ -139,6 +149,7 @@ const BAD: readonly {
     files: {},
     args: ["study", "--plan", "gone.csv"],
     says: ["gone.csv", "no such file"],
+    asTask: true,
   },
   {
     name: "a tempo that nobody plays",
@@ -157,6 +168,7 @@ const BAD: readonly {
     files: {},
     args: ["study", "--loud"],
     says: ["there is no option --loud. Write: study"],
+    asTask: true,
   },
   {
     name: "an unknown letter",
@@ -295,6 +307,7 @@ const BAD: readonly {
     files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
     args: ["study", "--plan", "p.csv", "--orchestra", "gone.csv"],
     says: ["Cannot read the orchestra: there is no such file (gone.csv)"],
+    asTask: true,
   },
   {
     name: "an orchestra with an instrument nobody knows",
@@ -321,6 +334,7 @@ const BAD: readonly {
     files: { "band.csv": null, "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
     args: ["study", "--plan", "p.csv", "--orchestra", "band.csv"],
     says: ["it is a folder (band.csv)"],
+    asTask: true,
   },
   {
     name: "an orchestra without a name",
@@ -333,6 +347,7 @@ const BAD: readonly {
     files: {},
     args: ["study", "https://example.org/score.mxl"],
     says: ["this is an address on the net, not a file", "Save the file first"],
+    asTask: true,
   },
   {
     name: "a tune in place of the plan",
@@ -357,18 +372,21 @@ const BAD: readonly {
     files: { scores: null },
     args: ["study", "scores"],
     says: ["it is a folder (scores)"],
+    asTask: true,
   },
   {
     name: "a folder for a plan",
     files: { "plan.csv": null },
     args: ["study", "--plan", "plan.csv"],
     says: ["it is a folder (plan.csv)"],
+    asTask: true,
   },
   {
     name: "an empty score",
     files: { "new.musicxml": "" },
     args: ["study", "new.musicxml"],
     says: ["it is empty"],
+    asTask: true,
   },
   {
     name: "an empty plan",
@@ -402,18 +420,21 @@ const BAD: readonly {
     files: { out: "mine" },
     args: ["study", "--out", "out"],
     says: ["a file stands where a folder is needed (out)"],
+    asTask: true,
   },
   {
     name: "a file in place of a folder above the folder",
     files: { mine: "mine" },
     args: ["study", "--out", "mine/out/one"],
     says: ["a file stands where a folder is needed (mine/out/one)"],
+    asTask: true,
   },
   {
     name: "a file of the user in the way of the report",
     files: { "report.html": "mine" },
     args: ["study", "--out", "."],
     says: ["report.html is there already and not from a study (.)", "move away what is yours"],
+    asTask: true,
   },
   {
     name: "files of the user in the way of a setting",
@@ -424,18 +445,21 @@ const BAD: readonly {
     },
     args: ["study", "--plan", "p.csv"],
     says: ["p.mid is there already", "and 10 more files are in the way (out)"],
+    asTask: true,
   },
   {
     name: "a folder in place of the report",
     files: { "out/report.html": null },
     args: ["study", "--out", "out"],
     says: ["a folder stands where the file report.html is to go (out)"],
+    asTask: true,
   },
   {
     name: "a folder whose name no system takes",
     files: {},
     args: ["study", "--out", "x".repeat(300)],
     says: ["Choose another folder"],
+    asTask: true,
   },
   ...(Deno.build.os === "windows" ? [] : [
     {
@@ -443,12 +467,14 @@ const BAD: readonly {
       files: {},
       args: ["study", "/dev/zero"],
       says: ["larger than 250 MB"],
+      asTask: true,
     },
     {
       name: "a plan that never ends",
       files: {},
       args: ["study", "--plan", "/dev/zero"],
       says: ["larger than 10 MB (/dev/zero)"],
+      asTask: true,
     },
   ]),
 ];
@@ -463,7 +489,7 @@ for (const bad of BAD) {
         else if (typeof content === "string") await Deno.writeTextFile(path, content);
         else await Deno.writeFile(path, content);
       }
-      const ran = await ripieno(folder, ...bad.args);
+      const ran = await (bad.asTask ? asTask : ripieno)(folder, ...bad.args);
       assertEquals(ran.code, 2, ran.errors);
       const message = ran.errors.trim().split("\n").at(-1)!;
       assertMatch(message, /^Cannot .+: .+\. .+\.$/);
@@ -481,7 +507,7 @@ for (const bad of BAD) {
 
 Deno.test("study of the demo prints who leads and writes report, scores and tables", () =>
   inFolder(async (folder) => {
-    const ran = await ripieno(folder, "study", "--out", "here");
+    const ran = await asTask(folder, "study", "--out", "here");
     assertEquals(ran.code, 0, ran.errors);
     for (
       const words of [
@@ -526,7 +552,7 @@ Deno.test("study writes wishes into a finished score, hands out only what is new
       join(folder, "wishes.csv"),
       "parts,role,figure,dynamic\nViola,pulse,repeated eighths,p\n",
     );
-    const ran = await ripieno(
+    const ran = await asTask(
       folder,
       "study",
       "mill.abc",
@@ -577,7 +603,7 @@ Deno.test("study looks for plans that meet a table of wishes, sets them, and say
       join(folder, "asked.csv"),
       `${head}\nSpring,1,2,1,Oboe 1,Violins I\nBridge,3,4,4,,\n`,
     );
-    const ran = await ripieno(folder, "study", "brook.abc", "--wish", "asked.csv", "--orchestra", "chamber");
+    const ran = await asTask(folder, "study", "brook.abc", "--wish", "asked.csv", "--orchestra", "chamber");
     assertEquals(ran.code, 0, ran.errors);
     assertMatch(ran.out, /3 plans; the first .*scorings of 2 passages/);
     const plan = await Deno.readTextFile(join(folder, "out", "plan_1.csv"));
@@ -633,7 +659,7 @@ Deno.test("study writes a plan over a score without chord symbols, and takes its
       }),
     ].join("\n");
     await Deno.writeTextFile(join(folder, "chords.csv"), edited);
-    const ran = await ripieno(
+    const ran = await asTask(
       folder,
       ...["study", "mill.abc", "--plan", "p.csv", "--chords", "chords.csv", "--roles", "read/roles.csv"],
     );
@@ -732,7 +758,7 @@ Deno.test("study takes an orchestra of one's own from a table, keeps the table, 
     const plan = "passage,from_bar,to_bar,role,parts,octave\nA,1,8,lead,Whistle,\nA,1,8,pad,Bows,\n";
     await Deno.writeTextFile(join(folder, "plan.csv"), plan);
     const setting = ["study", `${SPATE}tune.abc`, "--plan", "plan.csv", "--orchestra"];
-    const ran = await ripieno(folder, ...setting, "band.csv", "--out", ".");
+    const ran = await asTask(folder, ...setting, "band.csv", "--out", ".");
     assertEquals(ran.code, 0, ran.errors);
     const score = await readScore(join(folder, "plan.musicxml"));
     assertEquals(score.parts.map((p) => [p.name, p.instrument]), [["Whistle", "recorder"], [
@@ -898,7 +924,7 @@ Deno.test("study into the folder of an earlier one leaves nothing stale, says wh
     assertEquals(clean.code, 0, clean.errors);
     const parts = await ripieno(folder, ...TWO_SETTINGS);
     assertStringIncludes(parts.out, " in out/parts");
-    const lively = await ripieno(folder, "study", "brook.abc", "--plan", "lively.csv");
+    const lively = await asTask(folder, "study", "brook.abc", "--plan", "lively.csv");
     assertEquals(lively.code, 0, lively.errors);
     assertMatch(lively.out, /Removed: \d+ files of an earlier study that this one does not have/);
     await Deno.writeTextFile(join(folder, "out", "my notes.txt"), "mine");
@@ -924,7 +950,7 @@ Deno.test("study into the folder one is in writes beside one's own files and tak
     assertEquals(first.code, 0, first.errors);
     assertStringIncludes(first.out, "Written: report.html, still.musicxml");
     assertMatch(first.out, /Written: \d+ parts in parts\n/);
-    const second = await ripieno(folder, "study", "brook.abc", "--out", "./");
+    const second = await asTask(folder, "study", "brook.abc", "--out", "./");
     assertEquals(second.code, 0, second.errors);
     const names = await namesIn(folder);
     assert(OF_BROOK.every((name) => names.includes(name)) && names.includes("charts/momentum.svg"));
@@ -956,7 +982,7 @@ Deno.test("study refuses a folder it may not write to before it reads anything",
 
 Deno.test("two studies at once into one folder: one of them stands whole", () =>
   atTheBrook(async (folder) => {
-    const ran = await Promise.all([ripieno(folder, ...SETTING), ripieno(folder, ...TWO_SETTINGS)]);
+    const ran = await Promise.all([asTask(folder, ...SETTING), asTask(folder, ...TWO_SETTINGS)]);
     assertEquals(ran.map((r) => r.code), [0, 0], ran.map((r) => r.errors).join());
     const whole = await Promise.all([SETTING, TWO_SETTINGS].map(async (words, i) => {
       await ripieno(folder, ...words, "--out", `whole ${i}`);
@@ -1028,7 +1054,7 @@ Deno.test("a score is heard with the rights of a study alone: sound, a SoundFont
     await Deno.writeFile(join(folder, "three.sf2"), smallSoundFont());
     await Deno.writeTextFile(join(folder, "no.sf2"), "no bank");
     const played = ["study", "mill.abc", "--bars", "1-2", "--sound-font", "three.sf2"];
-    const { code, errors } = await ripieno(folder, ...played, "--listen", "--wav", "--out", "heard");
+    const { code, errors } = await asTask(folder, ...played, "--listen", "--wav", "--out", "heard");
     assertEquals(code, 0, errors);
     const bytes = await Deno.readFile(join(folder, "heard/Mill.wav"));
     assertEquals(new TextDecoder().decode(bytes.subarray(0, 4)), "RIFF");

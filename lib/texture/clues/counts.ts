@@ -1,7 +1,7 @@
 /** What is counted per bar and part, and summed over spans of bars. */
 import type { Articulation, Note, Score } from "../../score/model.ts";
 import { strokesIn } from "../../score/tremolo.ts";
-import type { CellFeatures } from "../features/features.ts";
+import { type CellFeatures, distinctIn } from "../features/features.ts";
 import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
 import { noteChains } from "../features/note_chains.ts";
 
@@ -181,16 +181,6 @@ function addSounding(
   });
 }
 
-/** How many different values the notes of a line have. */
-function distinctIn(line: readonly Note[], of: (note: Note) => number): number {
-  const values: number[] = [];
-  for (const note of line) {
-    const value = of(note);
-    if (!values.includes(value)) values.push(value);
-  }
-  return values.length;
-}
-
 /** Counts of every bar and part. */
 export function countsOf(score: Score, features: readonly CellFeatures[]): Float64Array {
   const parts = score.parts.length;
@@ -199,7 +189,7 @@ export function countsOf(score: Score, features: readonly CellFeatures[]): Float
     const at = cell * COUNT_WIDTH;
     counts[at + COUNT.bar] = score.bars[Math.floor(cell / parts)]!.durationTicks / felt.unitTicks;
     if (line.length === 0) return;
-    let [lowest, highest] = [Infinity, -Infinity];
+    let lowest = Infinity, highest = -Infinity;
     for (const { soundingPitch } of line) {
       lowest = Math.min(lowest, soundingPitch);
       highest = Math.max(highest, soundingPitch);

@@ -21,12 +21,15 @@ const PATTERNED = FIGURES.filter((f) => Array.isArray(f.tones));
 /** Whether a note lies to each of those of its cell before it as its step does to theirs: higher, lower, or on one pitch. */
 function liesAs(
   notes: readonly PlacedPitch[],
-  steps: readonly number[],
+  tones: readonly number[],
   { first, at }: { readonly first: number; readonly at: number },
 ): boolean {
   const { pitch } = notes[first + at]!;
+  const step = tones[at % tones.length]!;
   for (let j = 0; j < at; j++) {
-    if (Math.sign(pitch - notes[first + j]!.pitch) !== Math.sign(steps[at]! - steps[j]!)) return false;
+    if (Math.sign(pitch - notes[first + j]!.pitch) !== Math.sign(step - tones[j % tones.length]!)) {
+      return false;
+    }
   }
   return true;
 }
@@ -43,14 +46,15 @@ function compassOf(notes: readonly PlacedPitch[]): number {
  */
 function inWholeCells(
   notes: readonly PlacedPitch[],
-  { strokes, cellQuarters, steps, isCell }: {
+  { strokes, cellQuarters, tones, isCell }: {
     readonly strokes: Figure["strokes"];
     readonly cellQuarters: number;
-    readonly steps: readonly number[];
+    /** Tones of the strokes, taken again from the first where there are fewer. */
+    readonly tones: readonly number[];
     readonly isCell: (cell: readonly PlacedPitch[]) => boolean;
   },
 ): number | undefined {
-  let [whole, first] = [0, 0];
+  let whole = 0, first = 0;
   while (first < notes.length) {
     const from = notes[first]!.at - strokes[0]!.at;
     let count = 0;
@@ -59,12 +63,13 @@ function inWholeCells(
       Math.abs(notes[first + count]!.at - from - strokes[count]!.at) < SAME
     ) count++;
     let length = 0;
-    while (length < count && liesAs(notes, steps, { first, at: length })) length++;
+    while (length < count && liesAs(notes, tones, { first, at: length })) length++;
+    if (length === 0) return undefined;
     const cell = notes.slice(first, first + length);
     const next = notes[first + length];
     const isWhole = length === strokes.length && isCell(cell);
     const goesOn = next === undefined || Math.abs(next.at - Math.round(next.at * 2) / 2) < SAME;
-    if (length === 0 || !goesOn || next !== undefined && isWhole && next.at < from + cellQuarters - SAME) {
+    if (!goesOn || next !== undefined && isWhole && next.at < from + cellQuarters - SAME) {
       return undefined;
     }
     if (isWhole) whole += length;
@@ -92,21 +97,31 @@ function cellTest(id: string): (cell: readonly PlacedPitch[]) => boolean {
 
 /** Whether a bar's notes are a figure's strokes on its pattern of tones. */
 export function hasPattern(
-  { line, felt, barQuarters }: CellFeatures,
-  figure: Pick<Figure, "id" | "strokes" | "cellQuarters" | "tones">,
+  features: CellFeatures,
+  figure: PatternedFigure,
   ticksPerQuarter: number,
 ): boolean {
-  const { cellQuarters, tones } = figure;
-  // Of a cell that is longer than the bar the bar line leaves the beginning.
-  const strokes = figure.strokes.filter((s) => s.at < barQuarters - SAME);
-  if (typeof tones === "string" || tones === undefined || line.length < strokes.length) return false;
-  const notes = line.map((n): PlacedPitch => ({
+  return keepsTo(figure, placedPitches(features, ticksPerQuarter), features.barQuarters);
+}
+
+type PatternedFigure = Pick<Figure, "id" | "strokes" | "cellQuarters" | "tones">;
+
+function placedPitches({ line, felt }: CellFeatures, ticksPerQuarter: number): readonly PlacedPitch[] {
+  return line.map((n) => ({
     at: (n.onsetTicks - felt.startTicks) / ticksPerQuarter,
     pitch: n.soundingPitch,
   }));
-  const steps = strokes.map((_, i) => tones[i % tones.length]!);
-  const whole = inWholeCells(notes, { strokes, cellQuarters, steps, isCell: cellTest(figure.id) });
-  return whole !== undefined && whole >= WHOLE_FROM * line.length;
+}
+
+/** Whether the notes of a bar that lasts so many quarters are a figure's strokes on its pattern of tones. */
+function keepsTo(figure: PatternedFigure, notes: readonly PlacedPitch[], barQuarters: number): boolean {
+  const { cellQuarters, tones } = figure;
+  // Of a cell that is longer than the bar the bar line leaves the beginning.
+  const isCut = cellQuarters > barQuarters;
+  const strokes = isCut ? figure.strokes.filter((s) => s.at < barQuarters - SAME) : figure.strokes;
+  if (typeof tones === "string" || tones === undefined || notes.length < strokes.length) return false;
+  const whole = inWholeCells(notes, { strokes, cellQuarters, tones, isCell: cellTest(figure.id) });
+  return whole !== undefined && whole >= WHOLE_FROM * notes.length;
 }
 
 /**
@@ -160,9 +175,10 @@ const WAVES: ReadonlyMap<number, FigureId> = new Map([
 export function patternOf(features: CellFeatures, ticksPerQuarter: number): FigureId | undefined {
   const { line } = features;
   if (line.length < 3) return undefined;
-  const found = PATTERNED.find((f) => hasPattern(features, f, ticksPerQuarter));
+  const notes = placedPitches(features, ticksPerQuarter);
+  const found = PATTERNED.find((f) => keepsTo(f, notes, features.barQuarters));
   if (found) return found.id;
-  const lengths = line.slice(1).map((n, i) => n.onsetTicks - line[i]!.onsetTicks);
-  const isEven = lengths.every((l) => l === lengths[0]);
-  return isEven && isWave(features) ? WAVES.get(Math.round(ticksPerQuarter / lengths[0]!)) : undefined;
+  const length = line[1]!.onsetTicks - line[0]!.onsetTicks;
+  const isEven = line.every((n, i) => i === 0 || n.onsetTicks - line[i - 1]!.onsetTicks === length);
+  return isEven && isWave(features) ? WAVES.get(Math.round(ticksPerQuarter / length)) : undefined;
 }

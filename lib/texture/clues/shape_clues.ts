@@ -52,7 +52,7 @@ interface LineMoves {
 }
 
 function movesOf({ notes, strokes, isApart }: ShapedLine, from: number, to: number): LineMoves {
-  let [repeats, steps, leaps, returns, turns, last] = [0, 0, 0, 0, 0, 0];
+  let repeats = 0, steps = 0, leaps = 0, returns = 0, turns = 0, last = 0;
   for (let i = from; i < to; i++) {
     const note = notes[i]!;
     repeats += strokes[i]! - 1;
@@ -71,10 +71,14 @@ function movesOf({ notes, strokes, isApart }: ShapedLine, from: number, to: numb
   return { repeats, steps, leaps, returns, turns };
 }
 
-function spanOf(line: ShapedLine, [from, to]: readonly [number, number], length: number): ShapedSpan {
+function spanOf(
+  line: ShapedLine,
+  { from, to }: { readonly from: number; readonly to: number },
+  length: number,
+): ShapedSpan {
   const count = Math.max(1, to - from);
   const pitches: number[] = [];
-  let [strokes, written] = [0, 0];
+  let strokes = 0, written = 0;
   for (let i = from; i < to; i++) {
     const { durationTicks, soundingPitch } = line.notes[i]!;
     strokes += line.strokes[i]!;
@@ -206,11 +210,14 @@ export function shapeCluesOf(
       if (!isAsked(bar * parts + part)) return;
       const length = score.bars[bar]!.durationTicks / felt.unitTicks;
       const around = Math.max(1, Math.round(NEAR / length));
-      const [from, to] = [Math.max(0, bar - around), Math.min(cells.length, bar + around + 1)];
-      const here = spanOf(line, [starts[bar]!, starts[bar + 1]!], length);
-      const near = spanOf(line, [starts[from]!, starts[to]!], length * (to - from));
-      const row: number[] = [];
-      for (const span of [here, near]) for (const { of } of TABLE) row.push(of(span));
+      const from = Math.max(0, bar - around), to = Math.min(cells.length, bar + around + 1);
+      const here = spanOf(line, { from: starts[bar]!, to: starts[bar + 1]! }, length);
+      const near = spanOf(line, { from: starts[from]!, to: starts[to]! }, length * (to - from));
+      const row = new Array<number>(SHAPE_CLUES.length);
+      TABLE.forEach(({ of }, i) => {
+        row[i] = of(here);
+        row[i + TABLE.length] = of(near);
+      });
       rows[bar * parts + part] = row;
     });
   });

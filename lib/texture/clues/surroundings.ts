@@ -34,7 +34,7 @@ export function amongCompanions(
 ): Float64Array {
   const means = new Float64Array(values.length);
   for (let i = 0; i < values.length; i++) {
-    let [sum, weight] = [values[i]!, 1];
+    let sum = values[i]!, weight = 1;
     for (const j of companions.unison[i]!) {
       sum += values[j]!;
       weight++;
@@ -68,9 +68,9 @@ export function overBars(
   const means = values.slice();
   for (let i = 0; i < values.length; i++) {
     if (!sounds[i]) continue;
-    let [sum, weight] = [values[i]! * weights[0]!, weights[0]!];
+    let sum = values[i]! * weights[0]!, weight = weights[0]!;
     for (let d = 1; d < weights.length; d++) {
-      const [before, after] = [i - d * parts, i + d * parts];
+      const before = i - d * parts, after = i + d * parts;
       if (before >= 0 && sounds[before]) {
         sum += weights[d]! * values[before]!;
         weight += weights[d]!;

@@ -237,7 +237,7 @@ function timesOf(
   },
 ) {
   const { secondsPerTick } = felt;
-  let [sounding, strokes, tremolo, unmeasured, trill, offBeat] = [0, 0, 0, 0, 0, 0];
+  let sounding = 0, strokes = 0, tremolo = 0, unmeasured = 0, trill = 0, offBeat = 0;
   for (const n of line) {
     const count = strokesIn(n, ticksPerQuarter);
     strokes += count;
@@ -257,7 +257,7 @@ function timesOf(
     meanQuarters: mean / ticksPerQuarter,
     meanUnits: mean / felt.unitTicks,
     coverage: Math.min(1, sounding / Math.max(1, windowTicks)),
-    distinctLengths: new Set(line.map((n) => n.durationTicks)).size,
+    distinctLengths: distinctIn(line, (n) => n.durationTicks),
     tremolo: ofSounding(tremolo),
     unmeasured: ofSounding(unmeasured),
     trill: ofSounding(trill),
@@ -265,11 +265,21 @@ function timesOf(
   };
 }
 
+/** How many different values the notes of a line have. */
+export function distinctIn(line: readonly Note[], of: (note: Note) => number): number {
+  const values: number[] = [];
+  for (const note of line) {
+    const value = of(note);
+    if (!values.includes(value)) values.push(value);
+  }
+  return values.length;
+}
+
 /** How a line goes from note to note. */
 function movesOf(line: readonly Note[], ticksPerQuarter: number) {
-  let [repeats, steps, leaps] = [0, 0, 0];
+  let repeats = 0, steps = 0, leaps = 0;
   let longestScale = line.length > 0 ? 1 : 0;
-  let [chain, direction] = [1, 0];
+  let chain = 1, direction = 0;
   for (let i = 0; i < line.length; i++) {
     const note = line[i]!;
     repeats += strokesIn(note, ticksPerQuarter) - 1;
@@ -290,10 +300,8 @@ function movesOf(line: readonly Note[], ticksPerQuarter: number) {
 
 /** Pitches and loudness of a line. */
 function pitchesOf(line: readonly Note[]) {
-  const pitches = new Set<number>();
-  let [lowest, highest, pitch, dynamic, slurred] = [Infinity, -Infinity, 0, 0, 0];
+  let lowest = Infinity, highest = -Infinity, pitch = 0, dynamic = 0, slurred = 0;
   for (const n of line) {
-    pitches.add(n.soundingPitch);
     lowest = Math.min(lowest, n.soundingPitch);
     highest = Math.max(highest, n.soundingPitch);
     pitch += n.soundingPitch;
@@ -302,7 +310,7 @@ function pitchesOf(line: readonly Note[]) {
   }
   const count = Math.max(1, line.length);
   return {
-    distinctPitches: pitches.size,
+    distinctPitches: distinctIn(line, (n) => n.soundingPitch),
     compass: line.length === 0 ? 0 : highest - lowest,
     meanPitch: pitch / count,
     dynamic: dynamic / count,

@@ -33,9 +33,9 @@ export function onsetAndPitchClass(
 
 /** Members two ascending lists have in common. */
 export function common(a: readonly number[], b: readonly number[]): number {
-  let [i, j, shared] = [0, 0, 0];
+  let i = 0, j = 0, shared = 0;
   while (i < a.length && j < b.length) {
-    const [x, y] = [a[i]!, b[j]!];
+    const x = a[i]!, y = b[j]!;
     if (x < y) i++;
     else if (y < x) j++;
     else {
@@ -119,7 +119,7 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
     for (let p = 0; p < parts; p++) {
       if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
-        const [i, j] = [at + p, at + q];
+        const i = at + p, j = at + q;
         if (onsets[j]!.length === 0) continue;
         const sameOnsets = overlaps[p * parts + q]!;
         if (sameOnsets < 0.1) continue;

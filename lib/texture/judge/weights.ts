@@ -59,11 +59,14 @@ const foldedOf = memoOf((model: LinearModel): Folded => {
  */
 export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
   const { offsets, weights } = foldedOf(model);
-  return weights.map((own, k) => {
+  const values = new Array<number>(weights.length);
+  for (let k = 0; k < weights.length; k++) {
+    const own = weights[k]!;
     let value = offsets[k]!;
     for (let s = 0; s < own.length; s++) value += own[s]! * row[s]!;
-    return value;
-  });
+    values[k] = value;
+  }
+  return values;
 }
 
 /**
@@ -74,6 +77,8 @@ export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
  */
 export function logShares(values: readonly number[]): number[] {
   const greatest = Math.max(...values);
-  const total = Math.log(values.reduce((sum, v) => sum + Math.exp(v - greatest), 0)) + greatest;
+  let sum = 0;
+  for (let k = 0; k < values.length; k++) sum += Math.exp(values[k]! - greatest);
+  const total = Math.log(sum) + greatest;
   return values.map((v) => v - total);
 }

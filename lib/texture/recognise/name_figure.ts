@@ -34,7 +34,7 @@ function agreement(
   strokes: readonly { readonly at: number }[],
   positions: readonly (readonly [at: number, count: number])[],
 ): number {
-  let [total, explained, filled] = [0, 0, 0];
+  let total = 0, explained = 0, filled = 0;
   for (const [at, count] of positions) {
     total += count;
     if (strokes.some((s) => Math.abs(s.at - at) < 1 / 24)) explained += count;
@@ -143,12 +143,15 @@ function placesOf(
 /** Strokes from which on the last of a bar may be left out for a breath and the rhythm is plain all the same. Model assumption. */
 const PLAIN_FROM_STROKES = 4;
 
+/** Figures of the table with one rhythm per dotted quarter. */
+const IN_DOTTED_QUARTERS = FIGURES.filter((f) => f.cellQuarters === 3 / 2);
+
 /** Figure of the table in dotted quarters whose strokes are the bar's, the last of them cut off by the bar line, or left out for a breath. */
 function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureId | undefined {
   const [first] = f.line;
   if (first === undefined || f.line.length < 2) return undefined;
-  return FIGURES.find((figure) => {
-    if (figure.role !== role || figure.cellQuarters !== 3 / 2) return false;
+  return IN_DOTTED_QUARTERS.find((figure) => {
+    if (figure.role !== role) return false;
     const places = placesOf(figure, f, ticksPerQuarter);
     const leftOut = places.length - f.line.length;
     const isBreath = leftOut === 1 && figure.strokes.length > 1 && f.line.length >= PLAIN_FROM_STROKES;

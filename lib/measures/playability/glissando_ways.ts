@@ -222,7 +222,9 @@ function rip(line: GlissandoLine): Said | null {
       };
       return [partialOf(from), partialOf(to)] as const;
     })
-  ).filter(([low, high]) => low >= 2 && high <= limit.most).map(([low, high]) => high - low - 1);
+  ).filter(([low, high]) => low >= 2 && high >= low && high <= limit.most).map(([low, high]) =>
+    high - low - 1
+  );
   // A note that is on no tube together with the other is approached from the harmonic next to it.
   const most = Math.max(...partialsBetween);
   if (partialsBetween.length === 0 || most >= RIP_PARTIALS) return null;

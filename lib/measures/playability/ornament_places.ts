@@ -72,9 +72,9 @@ function widestTremolo(a: Note, b: Note, { instrument, players }: Judge): number
   if (instrument.family === "woodwind" || instrument.family === "brass") {
     return players > 1 ? Infinity : WIND_TREMOLO_SEMITONES[instrument.family];
   }
-  const [string] = stringsOf(instrument);
-  if (instrument.family !== "strings" || string === undefined) return Infinity;
-  return stopOn(instrument, [a.soundingPitch, b.soundingPitch]).possible ? Infinity : string.handSemitones;
+  if (instrument.family !== "strings") return Infinity;
+  const { possible } = stopOn(instrument, [a.soundingPitch, b.soundingPitch]);
+  return possible ? Infinity : stringsOf(instrument)[0]!.handSemitones;
 }
 
 /**

@@ -1,8 +1,7 @@
 /** What tires: loud and high playing without rest, loud tremolo, playing on and on, too few bars of rest. */
 import { registerOf } from "../../instruments/registers.ts";
 import { staminaRules } from "../../instruments/guidance.ts";
-import { isBlurred } from "./strokes.ts";
-import { strokeTicks } from "../../score/tremolo.ts";
+import { isBlurred, strokesPerSecond } from "./strokes.ts";
 import type { Note } from "../../score/model.ts";
 import { endTicksOf } from "../../score/time.ts";
 import {
@@ -11,7 +10,6 @@ import {
   type FindingPlace,
   held,
   type Judge,
-  lengthOf,
   soundingSeconds,
   stretchesOf,
 } from "./judge.ts";
@@ -128,7 +126,5 @@ function isHigh(n: Note, { instrument }: Judge): boolean {
 }
 
 function isTremolo(n: Note, judge: Judge): boolean {
-  if (n.tremoloSlashes === 0) return false;
-  const strokes = n.durationTicks / strokeTicks(n, judge.score.ticksPerQuarter);
-  return isBlurred(n, strokes / Math.max(1e-9, lengthOf(n, judge)), judge);
+  return n.tremoloSlashes > 0 && isBlurred(n, strokesPerSecond(n, judge), judge);
 }

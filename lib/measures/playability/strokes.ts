@@ -55,23 +55,25 @@ export function isBlurred(
     perSecond > (repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity);
 }
 
+/** Strokes a second that the slashes of a note ask for; 0 without slashes. */
+export function strokesPerSecond(n: Note, { clock, score }: Pick<Judge, "clock" | "score">): number {
+  if (n.tremoloSlashes === 0) return 0;
+  return 1 / (clock(n.onsetTicks + strokeTicks(n, score.ticksPerQuarter)) - clock(n.onsetTicks));
+}
+
 /**
  * Notes as strokes, measured tremolo written out. Blurred slashes and trills are one stroke each that says nothing.
  */
 export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
-  const { clock, score } = judge;
   const strokes: Stroke[] = [];
   for (const n of line) {
-    const step = n.tremoloSlashes > 0 ? strokeTicks(n, score.ticksPerQuarter) : n.durationTicks;
-    const perSecond = n.tremoloSlashes > 0
-      ? 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks))
-      : 0;
-    const measured = n.tremoloSlashes > 0 && !isBlurred(n, perSecond, judge);
+    const measured = n.tremoloSlashes > 0 && !isBlurred(n, strokesPerSecond(n, judge), judge);
+    const step = measured ? strokeTicks(n, judge.score.ticksPerQuarter) : n.durationTicks;
     const count = measured ? Math.round(n.durationTicks / step) : 1;
     for (let k = 0; k < count; k++) {
       strokes.push({
         ticks: n.onsetTicks + k * step,
-        end: measured ? n.onsetTicks + (k + 1) * step : n.onsetTicks + n.durationTicks,
+        end: n.onsetTicks + (k + 1) * step,
         pitch: n.soundingPitch,
         slurred: n.slurred && !measured && !n.articulations.includes("portato"),
         manner: n.technique === "pizzicato" || n.technique === "col legno" ? n.technique : "ordinary",

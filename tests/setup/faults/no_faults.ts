@@ -977,6 +977,116 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "the drums of a set have one source",
   },
+  {
+    file: "playability/glissando_ways.ts",
+    code: "return Math.abs(open - lowered + 12 * Math.log2(partial) - pitch) <= IN_TUNE ? partial : 0;",
+    wrong: "1",
+    why: "neither from no harmonic nor from the first is a rip looked for",
+  },
+  {
+    file: "playability/key_places.ts",
+    code: "const respelt = fifths - 12 * Math.sign(fifths);",
+    wrong: "(12) / (Math.sign(fifths))",
+    why: "a sign is 1 or -1",
+  },
+  {
+    file: "playability/key_places.ts",
+    code:
+      'return fifths === 0 ? "no sharps or flats" : counted(Math.abs(fifths), fifths > 0 ? "sharp" : "flat");',
+    wrong: "(fifths) >= (0)",
+    why: "none are told before",
+  },
+  {
+    file: "playability/range_places.ts",
+    code: "const soft = steps < 0;",
+    wrong: "(steps) <= (0)",
+    why: "those that are not beyond are left out before",
+  },
+  {
+    file: "playability/rate_places.ts",
+    code: "if (fastest > SLACK * limit.burstPerSecond) {",
+    wrong: "(fastest) >= (SLACK * limit.burstPerSecond)",
+    why: "no rate lies just a thousandth over another",
+  },
+  {
+    file: "playability/rate_places.ts",
+    code: "if (rate <= SLACK * keptUp) return [];",
+    wrong: "(rate) < (SLACK * keptUp)",
+    why: "no rate lies just a thousandth over another",
+  },
+  {
+    file: "playability/rate_places.ts",
+    code: "const some = way !== null && fastest <= SLACK * factor * way.limit.burstPerSecond;",
+    wrong: "(fastest) < (SLACK * factor * way.limit.burstPerSecond)",
+    why: "no rate lies just a thousandth over another",
+  },
+  {
+    file: "playability/rate_places.ts",
+    code: "const within = fastest <= SLACK * best.burstPerSecond;",
+    wrong: "(fastest) < (SLACK * best.burstPerSecond)",
+    why: "no rate lies just a thousandth over another",
+  },
+  {
+    file: "playability/rate_places.ts",
+    code: 'if (run[0]!.manner === "pizzicato") {',
+    wrong: "1",
+    why: "the separate strokes of a run are made in one manner",
+  },
+  {
+    file: "playability/slide_places.ts",
+    code:
+      "const ends = own.map(({ top, most }) => to > from ? Math.min(top, to) : Math.max(top - most + 1, to));",
+    wrong: "(to) >= (from)",
+    why: "a note leads to itself either way",
+  },
+  {
+    file: "playability/standing_pizzicato.ts",
+    code: 'const first = line.findLastIndex((n, i) => i < at && n.technique !== "pizzicato") + 1;',
+    wrong: "(i) <= (at)",
+    why: "the place itself is plucked",
+  },
+  {
+    file: "playability/standing_pizzicato.ts",
+    code: 'const end = line.findIndex((n, i) => i > at && n.technique !== "pizzicato");',
+    wrong: "(i) >= (at)",
+    why: "the place itself is plucked",
+  },
+  {
+    file: "playability/standing_pizzicato.ts",
+    code: "const bowed = line.slice(first, end < 0 ? line.length : end)",
+    wrong: "(end) <= (0)",
+    why: "what comes after a place is not the first note",
+  },
+  {
+    file: "playability/standing_pizzicato.ts",
+    code: "const bowed = line.slice(first, end < 0 ? line.length : end)",
+    wrong: "1",
+    why: "what comes after a place is not the first note",
+  },
+  {
+    file: "playability/tuning_places.ts",
+    code: "return later < 0 ? Infinity : later;",
+    wrong: "(later) <= (0)",
+    why: "what comes later is never the first stroke",
+  },
+  {
+    file: "playability/tuning_places.ts",
+    code: "drum = ready.length > 0",
+    wrong: "1",
+    why: "a single drum that is ready is the one that was used longest ago",
+  },
+  {
+    file: "playability/ornament_places.ts",
+    code: "return possible ? Infinity : stringsOf(instrument)[0]!.handSemitones;",
+    wrong: "1",
+    why: "the hand spans as much on every string",
+  },
+  {
+    file: "playability/leap_places.ts",
+    code: "const travel = f === 0 || g === 0 ? 0 : Math.max(0, Math.abs(f - g) - first.handSemitones);",
+    wrong: "1",
+    why: "a shift is one from seven semitones on, and strings are skipped by sevens",
+  },
 ];
 
 /** Whether a fault is none. */

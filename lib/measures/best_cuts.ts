@@ -31,8 +31,8 @@ export function bestCuts(count: number, { shortest, longest, turnAt, lossOf }: C
     for (let start = Math.max(0, end - longest); start <= end - shortest; start++) {
       const before = ways[start];
       if (before === undefined) continue;
-      const turn = start === 0 ? 0 : turnAt(start);
-      const worth = before.worth + turn - lossOf(end - start);
+      // Every way begins with the first bar, whose turn counts alike for all.
+      const worth = before.worth + turnAt(start) - lossOf(end - start);
       if (best === undefined || worth > best.worth) best = { worth, start };
     }
     ways.push(best);

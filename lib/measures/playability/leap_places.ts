@@ -115,7 +115,8 @@ function shiftOf(instrument: Instrument, a: number, b: number): number {
       const [f, g] = [a - first.openPitch, b - second.openPitch];
       if (f < 0 || g < 0 || f > first.reachSemitones || g > second.reachSemitones) return;
       const skipped = SHIFT_SEMITONES * Math.max(0, Math.abs(i - j) - 1);
-      const travel = f === 0 || g === 0 ? 0 : Math.max(0, Math.abs(f - g) - first.handSemitones);
+      const isOpen = f === 0 || g === 0;
+      const travel = isOpen ? 0 : Math.max(0, Math.abs(f - g) - first.handSemitones);
       least = Math.min(least, travel + skipped);
     })
   );

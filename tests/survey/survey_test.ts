@@ -1,16 +1,7 @@
 /** Surveys as they are run: real files, real workers, real processes that are killed. */
 import { assert, assertEquals, assertMatch, assertRejects, assertStringIncludes } from "@std/assert";
 import { join } from "node:path";
-import {
-  compare,
-  demoPlans,
-  demoSketch,
-  InputError,
-  readScore,
-  realise,
-  study,
-  writeMusicXml,
-} from "ripieno";
+import { compare, InputError, readScore, study, writeMusicXml } from "ripieno";
 import {
   readRecipes,
   readSurvey,
@@ -20,6 +11,7 @@ import {
   type SurveyProgress,
 } from "ripieno/survey";
 import { inFolder } from "../formats/files/tree_of.ts";
+import { generatedSetting } from "../setup/generated_settings.ts";
 import { runCommand } from "../setup/run_command.ts";
 import { STUDY_TASK } from "../setup/study_task.ts";
 import { tablesOf, tablesThatDiffer, writeCorpus } from "../setup/survey_corpus.ts";
@@ -28,18 +20,15 @@ const DIGITS = 12;
 /** Memory is counted for the whole process, in which other tests run beside a survey. */
 const ROOM = { megabytes: 20_000 } as const;
 
-/** Scores of the demo in a folder, with folders, a twin, and files that are no scores. */
+/** Three short scores in a folder, with folders, a twin, and files that are no scores. */
 async function furnish(folder: string): Promise<string> {
   const scores = join(folder, "scores");
   await Deno.mkdir(join(scores, "cues"), { recursive: true });
-  for (const plan of Object.values(demoPlans())) {
-    await Deno.writeTextFile(
-      join(scores, "cues", `${plan.name}.musicxml`),
-      writeMusicXml(realise(demoSketch(), plan)),
-    );
+  for (const seed of [0, 1, 2]) {
+    const xml = writeMusicXml(generatedSetting(seed).score);
+    await Deno.writeTextFile(join(scores, "cues", `cue ${seed}.musicxml`), xml);
   }
-  const [first] = Object.values(demoPlans());
-  await Deno.copyFile(join(scores, "cues", `${first!.name}.musicxml`), join(scores, "twin.musicxml"));
+  await Deno.copyFile(join(scores, "cues", "cue 0.musicxml"), join(scores, "twin.musicxml"));
   await Deno.writeTextFile(join(scores, "notes.txt"), "no score");
   await Deno.writeTextFile(join(scores, ".hidden.abc"), "no score");
   return scores;
@@ -108,7 +97,7 @@ Deno.test("a file more changes no row and no distance of the others", () =>
     const recipes = await readRecipes(join(folder, "out"));
     await Deno.writeTextFile(
       join(scores, "a.musicxml"),
-      writeMusicXml(realise(demoSketch(), demoPlans().held)),
+      writeMusicXml(generatedSetting(1).score),
     );
     const after = await survey(scores, { out: join(folder, "out"), workers: 1, ...ROOM });
     assertEquals(after.scores.slice(1), before.scores);
@@ -120,23 +109,23 @@ Deno.test("a bad file, one that takes too long and one that eats memory are rows
     const scores = await furnish(folder);
     await Deno.writeTextFile(join(scores, "bad.mid"), "MThd, and then nothing");
     await Deno.writeTextFile(join(scores, "empty.abc"), "");
-    await Deno.writeTextFile(join(scores, "endless.musicxml"), largeXml(20_000));
+    await Deno.writeTextFile(join(scores, "endless.musicxml"), largeXml(5000));
     const out = join(folder, "out");
     const onProgress = ({ done, total, remainingSeconds }: SurveyProgress) =>
       assert(
-        (remainingSeconds ?? 0) <= 8 * Math.ceil((total - done) / 2),
+        (remainingSeconds ?? 0) <= 3 * Math.ceil((total - done) / 2),
         "no score takes longer than it may",
       );
-    const done = await survey(scores, { out, workers: 2, secondsPerScore: 8, megabytes: 20_000, onProgress });
+    const done = await survey(scores, { out, workers: 2, secondsPerScore: 3, megabytes: 20_000, onProgress });
     const errorOf = (name: string, from = done) => from.scores.find((s) => s.path === name)!.error!;
     assertEquals(done.scores.filter((s) => s.error === null).length, 4);
     assertMatch(errorOf("bad.mid"), /^Cannot read the MIDI file: /);
     assertMatch(errorOf("empty.abc"), /it is empty/);
-    assertMatch(errorOf("endless.musicxml"), /it takes longer than 8 seconds/);
+    assertMatch(errorOf("endless.musicxml"), /it takes longer than 3 seconds/);
     for (const { error } of done.scores) assert(!error?.includes(folder), "no path of the machine in a row");
     // With less memory the same file is given up for that; what was given up is tried again where more is allowed.
-    const hungry = await survey(scores, { out, workers: 2, secondsPerScore: 600, megabytes: 700 });
-    assertMatch(errorOf("endless.musicxml", hungry), /it needs more than 700 MB of memory/);
+    const hungry = await survey(scores, { out, workers: 2, secondsPerScore: 600, megabytes: 500 });
+    assertMatch(errorOf("endless.musicxml", hungry), /it needs more than 500 MB of memory/);
     assertEquals(hungry.scores.filter((s) => s.error === null).length, 4);
   }));
 

@@ -13,7 +13,7 @@ import {
 } from "ripieno";
 import { readMidi, readMusicXml } from "ripieno/formats";
 import { barLevels, type MetreInput } from "../../lib/formats/musicxml/write/metre_levels.ts";
-import { soundingByBar } from "../../lib/measures/balance/moment.ts";
+import { notesInBars } from "../../lib/measures/notes_in_bars.ts";
 import { longBars, nearlyEmpty } from "./long_scores.ts";
 import { notFinite, smallScore } from "./small_scores.ts";
 
@@ -126,7 +126,7 @@ Deno.test("a note held through every bar is counted in each, and costs no look a
     { instrument: "flute", role: "lead", notes: [{ at: 0, quarters: 4 * bars, pitch: 72 }] },
     { instrument: "cello", role: "pad", notes: [{ at: 0, quarters: 4 * bars, pitch: 48 }] },
   ], { bars });
-  assertEquals(soundingByBar(score, score.notes).every((notes) => notes.length === 2), true);
+  assertEquals(notesInBars(score).every((notes) => notes.length === 2), true);
   const { perBar } = balance(score);
   assertEquals(new Set(perBar.map((b) => b.loudnessSones.toFixed(9))).size, 1);
 });

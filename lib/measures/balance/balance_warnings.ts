@@ -39,7 +39,7 @@ export interface CoveredBar {
 interface Coverer {
   readonly id: string;
   readonly role: Role;
-  /** Its parts that sound there and do not merge with the lead all the time, from top to bottom of the score. */
+  /** Its parts that sound there and do not merge with the lead all the time, as often as they were met. */
   readonly parts: readonly number[];
   /** Their mean dynamic. */
   readonly dynamic: number;
@@ -70,13 +70,11 @@ export function coverersOf(notes: readonly HeardLeadNote[]): readonly Coverer[] 
     return {
       id,
       role: met[0]!.role,
-      parts: inScoreOrder(covering.map((p) => p.part)),
+      parts: covering.map((p) => p.part),
       dynamic: mean(covering, (p) => p.dynamic)!,
     };
   });
 }
-
-const inScoreOrder = (parts: readonly number[]) => [...new Set(parts)].sort((a, b) => a - b);
 
 /** What each layer would free if it played two dynamics softer: the lead judged anew on the same notes. */
 export function easedBy(
@@ -150,7 +148,7 @@ function mostEasing(bars: readonly CoveredBar[]): EasedLayer {
   }
   const over = groups.map((met): EasedLayer => ({
     ...met[0]!,
-    parts: inScoreOrder(met.flatMap((l) => l.parts)),
+    parts: met.flatMap((l) => l.parts),
     dynamic: mean(met, (l) => l.dynamic)!,
     share: mean(
       bars,

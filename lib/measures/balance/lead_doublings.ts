@@ -1,6 +1,7 @@
 /** Which notes of other parts double the lead. */
 import { pitchClassOf } from "../../base/modulo.ts";
 import type { Note, Score } from "../../score/model.ts";
+import { barIndexOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 
 /** Share of a part's notes, over three bars, that have to double the lead. Model assumption. */
@@ -27,11 +28,9 @@ export function leadDoublings(score: Score, texture: Texture, notes: readonly No
   const leads = (bar: number, part: number) => texture.cells[bar * parts + part]?.role === "lead";
   const leadNotes: LeadNote[][] = score.bars.map(() => []);
   const others: Map<number, Note[]>[] = score.bars.map(() => new Map());
-  const { bars } = score;
-  let bar = 0;
   for (const note of notes) {
     if (note.unpitched) continue;
-    while (bar + 1 < bars.length && bars[bar + 1]!.startTicks <= note.onsetTicks) bar++;
+    const bar = barIndexOf(score, note.onsetTicks);
     if (leads(bar, note.part)) {
       const from = note.onsetTicks, to = note.onsetTicks + note.durationTicks;
       leadNotes[bar]!.push({ from, to, pitchClass: pitchClassOf(note.soundingPitch) });

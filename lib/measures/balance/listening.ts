@@ -10,7 +10,8 @@ import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./balance_options.ts";
 import { leadDoublings } from "./lead_doublings.ts";
-import { type MomentReader, momentReader, type MomentSpan, soundingByBar } from "./moment.ts";
+import { type MomentReader, momentReader, type MomentSpan } from "./moment.ts";
+import { notesInBars } from "../notes_in_bars.ts";
 import { type NoteSounds, noteSounds } from "./note_sound.ts";
 
 /** Bars to look at, indexes from 0. */
@@ -52,7 +53,7 @@ export function listeningTo(given: Score, options: BalanceOptions = {}): Listeni
 /** Notes by the bar they sound in, and those that double the lead. */
 function placesOf(score: Score, texture: Texture, notes: readonly Note[]): PlacesOfNotes {
   const key = [score.parts.length, ...score.bars.map((bar) => bar.startTicks)];
-  const make = () => ({ byBar: soundingByBar(score, notes), fused: leadDoublings(score, texture, notes) });
+  const make = () => ({ byBar: notesInBars(score), fused: leadDoublings(score, texture, notes) });
   return knownPlaces(texture)(notes)(key, make);
 }
 

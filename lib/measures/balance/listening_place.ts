@@ -78,7 +78,7 @@ export function listeningLevelsDb(
     if (gain !== undefined) return plain + gain;
     if (!hall) return plain;
     const distance = (hall.distanceMetres ?? USUAL_DISTANCE) +
-      (own(hall.depthMetres ?? {}) ?? SEATING_METRES[family] ?? 0);
+      (own(hall.depthMetres ?? {}) ?? SEATING_METRES[family]!);
     const direct = (own(hall.directivity ?? {}) ?? 1) * directOf(distance);
     return 10 * Math.log10(direct + 4 / roomConstant(hall, plain));
   });

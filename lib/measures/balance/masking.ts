@@ -99,7 +99,7 @@ export function maskingMatrix(score: Score, options: MaskingOptions = {}): reado
     masker: m.masker,
     maskerRole: roles.get(m.masker)!,
     maskerParts: names(m.masker),
-    lostShare: m.alone > 0 ? Math.max(0, Math.min(1, 1 - m.partial / m.alone)) : 0,
+    lostShare: m.alone > 0 ? Math.max(0, 1 - m.partial / m.alone) : 0,
     aloneSones: m.alone / m.beats,
     partialSones: m.partial / m.beats,
     beats: m.beats,

@@ -66,25 +66,9 @@ interface MomentInput {
   readonly sounds: NoteSounds;
   readonly byBar: readonly (readonly Note[])[];
   readonly clock: (ticks: number) => number;
-  readonly fused?: ReadonlySet<Note>;
+  readonly fused: ReadonlySet<Note>;
   /** How much louder than marked leading parts play, in steps of the dynamic scale. */
-  readonly leadSteps?: number;
-}
-
-/** Notes that sound in each bar, those held over included. */
-export function soundingByBar(score: Score, notes: readonly Note[]): readonly (readonly Note[])[] {
-  const lists: Note[][] = score.bars.map(() => []);
-  const { bars } = score;
-  let first = 0;
-  for (const note of notes) {
-    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= note.onsetTicks) first++;
-    const end = note.onsetTicks + note.durationTicks;
-    for (let b = first; b < lists.length; b++) {
-      if (bars[b]!.startTicks >= end) break;
-      lists[b]!.push(note);
-    }
-  }
-  return lists;
+  readonly leadSteps: number;
 }
 
 /** Notes made ready for adding up, bar by bar in lists side by side, since a score has thousands of them. */
@@ -109,7 +93,7 @@ interface ReadyNotes {
   readonly soundAt: readonly (((ticks: number) => NoteSound) | undefined)[];
 }
 
-function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: MomentInput): ReadyNotes {
+function readyNotes({ score, texture, sounds, byBar, fused, leadSteps }: MomentInput): ReadyNotes {
   const parts = score.parts.length;
   const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
   const firstOf = new Int32Array(byBar.length + 1);
@@ -137,7 +121,7 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps = 0 }: Mom
     fromTicks[i] = power.fromTicks;
     toTicks[i] = power.toTicks;
     decaySeconds[i] = power.decaySeconds ?? 0;
-    if (fused?.has(note)) isFused[i] = 1;
+    if (fused.has(note)) isFused[i] = 1;
     // What dies away is struck once; no sign changes that.
     const change = power.decaySeconds === null ? held[note.part]!(note) : undefined;
     if (!change) return sounds.of(note, steps);
@@ -236,7 +220,7 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
         const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
         const decay = decaySeconds[i]!;
         if (decay !== 0 && Number.isNaN(secondsPerTick)) {
-          secondsPerTick = (clock(to) - clock(from)) / Math.max(1, to - from);
+          secondsPerTick = (clock(to) - clock(from)) / (to - from);
         }
         const share = decay === 0 ? (end - start) / (to - from) : meanPower(
           { fromTicks: fromTicks[i]!, toTicks: toTicks[i]!, decaySeconds: decay },

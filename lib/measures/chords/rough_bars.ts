@@ -4,13 +4,12 @@ import { roughness, ROUGHNESS_MODELS, type RoughnessModel } from "../../hearing/
 import { type Memo, memo } from "../../base/memo.ts";
 import { atPlace } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/catalogue.ts";
-import { soundingNotes } from "../../score/build.ts";
 import type { Bar, Note, Score } from "../../score/model.ts";
 import { barBeatOf, clockOf } from "../../score/time.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import { notesAt, type SoundingNote } from "./chord_partials.ts";
 import { type BarsToHear, beatsOfBar, checkedBars } from "../balance/listening.ts";
-import { soundingByBar } from "../balance/moment.ts";
+import { notesInBars } from "../notes_in_bars.ts";
 import type { RoughBar } from "./chord_results.ts";
 
 /** Constants of {@linkcode roughBars}, with their units and sources. */
@@ -116,7 +115,7 @@ export type InstantReader = (bar: number, ticks: number) => readonly SoundingNot
 
 /** Prepares the reading of instants. */
 export function instantReader(score: Score): InstantReader {
-  const byBar = soundingByBar(score, soundingNotes(score));
+  const byBar = notesInBars(score);
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const clock = clockOf(score);
   const reach = Math.max(1, score.ticksPerQuarter);

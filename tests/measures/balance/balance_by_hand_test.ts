@@ -7,6 +7,7 @@ import { balanceSettings } from "../../../lib/measures/balance/balance_options.t
 import { beatsOfBar, checkedBars } from "../../../lib/measures/balance/listening.ts";
 import { leadDoublings } from "../../../lib/measures/balance/lead_doublings.ts";
 import { dynamicPlayed } from "../../../lib/measures/balance/note_sound.ts";
+import { warningsOf } from "../../../lib/measures/balance/balance_warnings.ts";
 import { makeNote, soundingNotes } from "ripieno/score";
 import { type Line, type LineNote, repeatedNotes, smallScore } from "../small_scores.ts";
 
@@ -101,6 +102,17 @@ Deno.test("leading parts that play louder or softer than marked are heard as if 
     ]);
     assertEquals(played.perLayer, marked.perLayer);
   }
+  // Whoever leads, in whichever bar.
+  const later = (dynamic: number, leadSteps: number) =>
+    balance(
+      smallScore([
+        line("horn in F", "pad", [note(0, 8, 60)]),
+        line("oboe", "lead", [note(4, 4, 72, dynamic)]),
+      ]),
+      { constants: { leadSteps } },
+    );
+  assertEquals(later(4, 2).perLayer, later(6, 0).perLayer);
+  assertEquals(later(4, 2).whole.audibleShare, later(6, 0).whole.audibleShare);
 });
 
 Deno.test("constants of balance have the ranges that are printed with them, ends included", () => {
@@ -281,7 +293,10 @@ Deno.test("where nobody can be heard there is nothing to keep, to lose or to sha
   for (const brass of [-20, -50, -60]) {
     const [, horn] = balance(score, { gainsDb: { woodwind: -1000, brass } }).perLayer;
     assertEquals([horn!.layer, horn!.loudnessShare, horn!.partialSones > 0], ["pad", 1, true]);
+    assertAlmostEquals(horn!.audibleShare, 1, 1e-6);
   }
+  const lost = maskingMatrix(score, { gainsDb: { woodwind: -50, brass: -50 } }).map((r) => r.lostShare);
+  assert(lost.every((share) => share > 0.01 && share < 1), lost.join());
   for (const r of maskingMatrix(score, { gainsDb })) assertEquals([r.aloneSones, r.lostShare], [0, 0]);
   const moment = momentSound(score, { barIndex: 0, gainsDb });
   assertEquals(moment.layers.map((l) => [l.aloneSones, l.audibleShare]), [[0, 0], [0, 0]]);
@@ -289,6 +304,15 @@ Deno.test("where nobody can be heard there is nothing to keep, to lose or to sha
   const [first] = score.bars;
   const nothing = balance({ ...score, notes: [], bars: [{ ...first!, durationTicks: 0 }] });
   assertEquals(nothing.perBar[0]!.loudnessSones, 0);
+  const tick = balance({ ...score, bars: [{ ...first!, durationTicks: 1 }] });
+  assert(tick.perBar[0]!.loudnessSones > 0, "a bar of a tick");
+  // A beat and a half of five have three and two quarters: shares go by time, however it is cut into beats.
+  const cut = balance({
+    ...smallScore([line("flute", "pad", [note(0, 2, 79)]), line("oboe", "bass", [note(2, 0.5, 72)])]),
+    bars: [{ ...first!, durationTicks: 240 }],
+  }).perLayer;
+  const [flute, oboe] = cut.map((l) => l.loudnessShare / l.partialSones);
+  assertAlmostEquals(flute! / oboe!, 4, 1e-9);
 });
 
 Deno.test("covered bars one after another are one warning as long as the same part leads", () => {
@@ -443,4 +467,77 @@ Deno.test("a note may double one that the lead has held over the bar line, as lo
     [],
     "one pitch of two is met by chance",
   );
+});
+
+Deno.test("a warning is of the layer that frees most, in the words of its own bars, and promises no more than it keeps", () => {
+  const lines = ["Flute", "Viola I", "Viola II"].map((name, i) =>
+    line(
+      i === 0 ? "flute" : "viola",
+      i === 0 ? "lead" : "trill",
+      [0, 1, 2].map((b) => note(4 * b, 4, 72 - i)),
+      {
+        name,
+        layer: name,
+      },
+    )
+  );
+  const score = smallScore(lines, { bars: 3 });
+  const read = textureOf(score);
+  const figures = ["trill", "tremolo", "trill"] as const;
+  const cells = read.cells.map((cell): typeof cell =>
+    cell.part === 0 ? cell : { ...cell, figure: figures[cell.barIndex]! }
+  );
+  const { perBar } = balance(score);
+  const layer = (id: string, part: number, share: number) => ({
+    id,
+    role: "trill" as const,
+    parts: [part],
+    dynamic: 6,
+    share,
+  });
+  const of = (share: number, coveredBelowShare: number, first: number, second = 0) =>
+    warningsOf(
+      [{ barIndex: 1, share, eased: [layer("Viola I", 1, first), layer("Viola II", 2, second)] }],
+      perBar,
+      score,
+      { texture: { ...read, cells }, coveredBelowShare },
+    )[0]!;
+  const { what, remedy } = of(0.05, 0.1, 0.3, 0.2);
+  assertEquals(what, "Flute keeps 5 % of its loudness under the tremolo (Viola I) at f");
+  assertMatch(remedy, /^Two dynamics softer there, the lead would keep 30 %;/);
+  assertMatch(of(0.05, 0.1, 0.099).remedy, /^Even two dynamics softer there/);
+  assertMatch(of(0.0625, 0.1, 0.1125).remedy, /^Two dynamics/, "a twentieth more is worth it");
+  // 50.6 % are said to be fewer than 50.7 %, though both round to 51.
+  assertEquals([0.506, 0.5049].map((share) => /keeps (\d+) %/.exec(of(share, 0.507, 0.9).what)![1]), [
+    "50",
+    "50",
+  ]);
+  assertEquals([0.0999, 0.004].map((share) => /keeps (\d+) %/.exec(of(share, 0.1, 0.9).what)![1]), [
+    "9",
+    "0",
+  ]);
+});
+
+Deno.test("a bassoon above B4 is three decibels weaker than at its best, and said to be in its extreme register", () => {
+  const said = (pitch: number) =>
+    balance(
+      smallScore([
+        line("bassoon", "lead", [note(0, 8, pitch, 1)], { name: "Bassoon" }),
+        line("tenor trombone", "pad", [note(0, 8, 65, 8)]),
+      ]),
+      { constants: { coveredBelowShare: 0.99 } },
+    ).warnings[0]!.what;
+  assertMatch(said(72), /^Bassoon, in its extreme register, keeps/);
+  assertMatch(said(60), /^Bassoon keeps/);
+});
+
+Deno.test("handbookAgreement(): a side is as loud as its players in a score", () => {
+  for (const row of handbookAgreement().slice(0, 3)) {
+    const { instrumentA, playersA, soundingPitchA, dynamic } = row;
+    const part = line(instrumentA, "pad", [note(0, 4, soundingPitchA, dynamic === "f" ? 6 : 3)], {
+      players: playersA,
+    });
+    assertAlmostEquals(row.sonesA, balance(smallScore([part], { bars: 1 })).perBar[0]!.loudnessSones, 1e-9);
+    assertEquals([row.handbookDb, row.loudnessRatio], [0, row.sonesA / row.sonesB]);
+  }
 });

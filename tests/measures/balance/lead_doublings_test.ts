@@ -41,6 +41,30 @@ Deno.test("leadDoublings(): three notes of five that go with the lead are enough
   assertEquals(doubled(beside([line(tune)[0]!, { at: 0, quarters: 1, pitch: 62, dynamic: 5 }])), 0);
 });
 
+Deno.test("leadDoublings(): who leads is asked bar by bar, and the bars before and after tell whether a part goes with the lead", () => {
+  // Of six notes, four in one bar and two in the other, those of the bar in which it leads go with it.
+  const doubledIn = (bar: number, without: readonly number[]) => {
+    const score = smallScore([beside(line(tune).filter((n) => !without.includes(n.at))), lead]);
+    const read = textureOf(score);
+    const cells = read.cells.map((cell): typeof cell =>
+      cell.part === 1 && cell.barIndex !== bar ? { ...cell, role: "pad" } : cell
+    );
+    return [...leadDoublings(score, { ...read, cells }, soundingNotes(score))]
+      .map((n) => [n.part, n.onsetTicks / 96]);
+  };
+  assertEquals([doubledIn(0, [6, 7]), doubledIn(0, [2, 3])], [[0, 1, 2, 3].map((at) => [0, at]), []]);
+  assertEquals([doubledIn(1, [2, 3]), doubledIn(1, [6, 7])], [[4, 5, 6, 7].map((at) => [0, at]), []]);
+  // One note that goes with the lead in the first bar, three in the second, which is enough for both or for neither.
+  const apart = (
+    second: number,
+  ) => [tune[0]!, 60, 60, 60, ...tune.slice(4).map((p, i) => i < second ? p : 60)];
+  const inBoth = (second: number) => {
+    const both = smallScore([beside(line(apart(second))), lead]);
+    return [...leadDoublings(both, textureOf(both), soundingNotes(both))].length;
+  };
+  assertEquals([inBoth(4), inBoth(3)], [5, 0]);
+});
+
 Deno.test("balance(): what doubles the lead does not cover it, and does not count for it", () => {
   const share = (other: Line) => balance(smallScore([lead, other])).whole.audibleShare!;
   const soft = (notes: readonly LineNote[]) => ({ ...beside(notes), players: 4 });

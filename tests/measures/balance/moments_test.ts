@@ -3,7 +3,7 @@ import { assertAlmostEquals, assertEquals } from "@std/assert";
 import { instrumentById, type Score, textureOf } from "ripieno";
 import type { WrittenDynamic } from "ripieno/score";
 import { listeningTo } from "../../../lib/measures/balance/listening.ts";
-import { type MomentLayer, soundingByBar } from "../../../lib/measures/balance/moment.ts";
+import type { MomentLayer } from "../../../lib/measures/balance/moment.ts";
 import { meanPower, powerOverTime } from "../../../lib/measures/sounding.ts";
 import { type Line, type LineNote, smallScore } from "../small_scores.ts";
 
@@ -163,12 +163,30 @@ Deno.test("what sounds where its part rests belongs to the bar before or after, 
   ]);
 });
 
-Deno.test("soundingByBar(): a note stands in each bar in which it sounds", () => {
+Deno.test("what doubles the lead in octaves merges with it in each of its bars, and what its pitches are is read over bar lines", () => {
+  const octave = [0, 12].map((up) => [72, 74, 76, 74, 72, 74].map((pitch, i) => note(i, 1, pitch + up)));
+  const doubled = smallScore([line("flute", "pad", octave[1]!), line("oboe", "lead", octave[0]!)]);
+  for (const [bar, from] of [[0, 1], [1, 4]] as const) {
+    assertEquals(moment(doubled, bar, from, from + 1).layers, [["pad", 1, [], [1]], ["lead", 1, [1], []]]);
+  }
+  // The lead comes to the pitch of the pad in the second bar, and holds it into the third.
+  const later = smallScore([
+    line("viola", "pad", [note(2, 10, 74)]),
+    line("oboe", "lead", [note(0, 4, 72), note(4, 6, 74), note(10, 2, 76)]),
+  ], { bars: 3 });
+  const fused = (bar: number, from: number, to: number) =>
+    moment(later, bar, from, to).layers.find(([id]) => id === "pad")!.slice(2);
+  assertEquals([fused(0, 2, 4), fused(0, 2, 6), fused(2, 8, 9), fused(2, 10, 12)], [[[1], []], [[], [1]], [
+    [],
+    [1],
+  ], [[1], []]]);
+});
+
+Deno.test("a note stands in each bar in which it sounds", () => {
   const score = smallScore([
     line("oboe", "lead", [note(0, 4, 60), note(3, 2, 61), note(4, 9, 62), note(8, 4, 63)]),
   ], { bars: 4 });
   const { byBar } = listeningTo(score);
   const pitches = byBar.map((notes) => notes.map((n) => n.soundingPitch));
   assertEquals(pitches, [[60, 61], [61, 62], [62, 63], [62]]);
-  assertEquals(soundingByBar(score, []).map((notes) => notes.length), [0, 0, 0, 0]);
 });

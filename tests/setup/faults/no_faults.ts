@@ -1081,6 +1081,84 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "a shift is one from seven semitones on, and strings are skipped by sevens",
   },
+  {
+    file: "balance/heard.ts",
+    code: "for (let c = 0; c < sum.length; c++) sum[c]! += own[c]! * share;",
+    wrong: "(c) <= (sum.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "balance/heard.ts",
+    code: "for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;",
+    wrong: "(i) <= (bins.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "balance/heard.ts",
+    code: "while (desk.length < groups.length) {",
+    wrong: "(desk.length) <= (groups.length)",
+    why: "a list to work in more",
+  },
+  {
+    file: "balance/heard.ts",
+    code: "const others = rest.filter((content) => content.ingredients.length > 0);",
+    wrong: "(content.ingredients.length) >= (0)",
+    why: "what is empty covers nothing",
+  },
+  {
+    file: "balance/lead_doublings.ts",
+    code: "(l.from === note.onsetTicks || l.from < note.onsetTicks && end <= l.to);",
+    wrong: "(l.from) <= (note.onsetTicks)",
+    why: "what begins together is a doubling before that is asked",
+  },
+  {
+    file: "balance/lead_spans.ts",
+    code: "written: Math.max(known?.written ?? 0, n.onsetTicks + n.durationTicks),",
+    wrong: "1",
+    why: "no note ends before the first tick",
+  },
+  {
+    file: "balance/lead_spans.ts",
+    code: "sounding: Math.max(known?.sounding ?? 0, n.onsetTicks + soundingTicks(n)),",
+    wrong: "1",
+    why: "no note that is heard ends before the first tick",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "for (let b = byBar.length - 1; b >= 0; b--) {",
+    wrong: "(b) > (0)",
+    why: "of the first bar all notes are taken, held or begun",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "for (let b = byBar.length - 1; b >= 0; b--) {",
+    wrong: "1",
+    why: "of the first bar all notes are taken, held or begun",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "if (decay !== 0 && Number.isNaN(secondsPerTick)) {",
+    wrong: "1",
+    why: "worked out where it is not needed it changes nothing",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "for (let k = 0; k < leads.length; k++) {",
+    wrong: "(k) <= (leads.length)",
+    why: "behind the last there is no note with an end",
+  },
+  {
+    file: "balance/moment.ts",
+    code: "while (last + 1 < bars.length && bars[last + 1]!.startTicks < to) last++;",
+    wrong: "(bars[last + 1]!.startTicks) <= (to)",
+    why: "what begins with the end is left out anyway",
+  },
+  {
+    file: "balance/handbook_agreement.ts",
+    code: "handbookDb: 10 * Math.log10(weightA / weightB),",
+    wrong: "11",
+    why: "the handbook's equations weigh as much on both sides: the logarithm of 1 is 0",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -96,7 +96,7 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
     put(note, note.onsetTicks, end, strengthOf(note, strengths));
     if (note.tremoloSlashes === 0) continue;
     const step = strokeTicks(note, score.ticksPerQuarter);
-    const perSecond = 1 / Math.max(1e-9, clock(note.onsetTicks + step) - clock(note.onsetTicks));
+    const perSecond = 1 / (clock(note.onsetTicks + step) - clock(note.onsetTicks));
     const isBlurred = isUnmeasuredTremolo(note, perSecond, strengths);
     const strength = isBlurred ? strengths.tremoloStrength : 1;
     for (let t = note.onsetTicks + step; t < end - step / 2; t += step) {

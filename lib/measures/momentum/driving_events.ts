@@ -70,8 +70,8 @@ export function audibilitiesOf(
   const sones = score.bars.map(() => new Map<string, number>());
   for (const { barIndex, layer, partialSones } of heard.perLayer) sones[barIndex]!.set(layer, partialSones);
   return Float64Array.from(texture.cells, ({ layer }, cell) => {
-    const own = sones[Math.floor(cell / parts)]?.get(layer) ?? 0;
-    return own > 0 ? own / (own + halfAudibleSones) : 0;
+    const own = sones[Math.floor(cell / parts)]!.get(layer) ?? 0;
+    return own / (own + halfAudibleSones);
   });
 }
 
@@ -97,7 +97,7 @@ export function drivingBars(
     const cell = barIndex * parts + part;
     const { layer: id, role } = texture.cells[cell]!;
     let layer = into.layers.get(id);
-    if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: -1 });
+    if (!layer) into.layers.set(id, layer = { id, role, cell, onsets: 0, lastTicks: NaN });
     if (ticks !== layer.lastTicks) layer.onsets++;
     layer.lastTicks = ticks;
     if (seconds - into.lastOnset >= c.mergeSeconds) {

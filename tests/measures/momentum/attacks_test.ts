@@ -1,5 +1,5 @@
 import { assertAlmostEquals, assertEquals } from "@std/assert";
-import { attacksOf } from "../../../lib/measures/momentum/attacks.ts";
+import { areSameAttacks, attacksOf } from "../../../lib/measures/momentum/attacks.ts";
 import { TREMOLO_RATES } from "../../../lib/score/tremolo.ts";
 import type { Note, Score } from "ripieno";
 import { type LineNote, repeatedNotes, smallScore, TICKS_PER_QUARTER } from "../small_scores.ts";
@@ -106,4 +106,47 @@ Deno.test("attacksOf() writes no stroke out for half of one or less", () => {
   const of = (quarters: number) => strengths({ quarters, tremoloSlashes: 1 } as Partial<Note>).length;
   // Strokes of quarters and more are eighths.
   assertEquals([1, 1.24, 1.25, 1.26, 1.5, 1.75, 1.76].map(of), [2, 2, 2, 3, 3, 3, 4]);
+});
+
+Deno.test("attacksOf() tells parts apart at the first ticks, puts them in order, and counts strokes from their own tempo", () => {
+  const tick = 1 / TICKS_PER_QUARTER;
+  const apart = smallScore([
+    { instrument: "violin", role: "lead", notes: [{ at: 2 * tick, quarters: 1, pitch: 60 }] },
+    { instrument: "viola", role: "pad", notes: [{ at: 0, quarters: 1, pitch: 48 }] },
+  ]);
+  assertEquals(attacksOf(apart, STRENGTHS).map((a) => [a.ticks, a.part, a.pitches]), [[0, 1, [48]], [2, 0, [
+    60,
+  ]]]);
+  const slashed = smallScore([
+    { instrument: "violin", role: "lead", notes: [{ at: 0.5, quarters: 0.5, pitch: 60 }] },
+    { instrument: "viola", role: "pad", notes: [{ at: 0, quarters: 1, pitch: 48, tremoloSlashes: 1 }] },
+  ]);
+  assertEquals(attacksOf(slashed, STRENGTHS).map((a) => [a.ticks, a.part]), [[0, 1], [48, 0], [48, 1]]);
+  // Two slashes at 60 are four strokes a second, wherever they stand.
+  const late = attacksOf(line([{ at: 4, quarters: 1, pitch: 60, tremoloSlashes: 2 }]), STRENGTHS);
+  assertEquals(late.map((a) => a.strength), [1, 1, 1, 1]);
+});
+
+Deno.test("areSameAttacks(): another place, part, strength or length that is heard is another attack, from the first note on", () => {
+  const notes = (first: Partial<Note> = {}, last: Partial<Note> = {}) => {
+    const [a, b] = line([{ at: 0, quarters: 1, pitch: 60 }, { at: 2, quarters: 1, pitch: 60 }]).notes;
+    return [{ ...a!, ...first }, { ...b!, ...last }];
+  };
+  const same = (first: Partial<Note>, last: Partial<Note> = {}, all: Partial<Note> = {}) =>
+    areSameAttacks(notes(all, all), notes({ ...all, ...first }, { ...all, ...last }), STRENGTHS);
+  assertEquals([same({}), same({ soundingPitch: 72 }), same({ dynamic: 8 })], [true, true, true]);
+  for (
+    const change of [
+      { onsetTicks: 1 },
+      { part: 1 },
+      { tremoloSlashes: 1 },
+      { tremolo: "measured" },
+      { slurred: true },
+    ] as const
+  ) assertEquals([same(change), same({}, change)], [false, false], JSON.stringify(change));
+  // Only the last one's length is heard, or that of what is slashed, be it once.
+  assertEquals([same({ durationTicks: 95 }), same({}, { durationTicks: 95 })], [true, false]);
+  assertEquals(same({ durationTicks: 95 }, {}, { tremoloSlashes: 1 }), false);
+  const all = notes();
+  assertEquals([all, all.slice(1)].map((other) => areSameAttacks(all, other, STRENGTHS)), [true, false]);
 });

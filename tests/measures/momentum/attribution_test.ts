@@ -138,3 +138,68 @@ Deno.test("attribution() of silence shares out nothing", () => {
   const { whole, rows } = attribution(smallScore([{ instrument: "flute", role: "lead", notes: [] }]));
   assertEquals([whole.momentum, rows], [0, []]);
 });
+
+Deno.test("attribution() weighs bars by their seconds; who plays alone has all of a bar, alone and taken away", () => {
+  const violin: Line = {
+    instrument: "violin",
+    role: "lead",
+    layer: "lead",
+    notes: repeatedNotes(79, 0.5, { to: 8 }),
+  };
+  const horn: Line = {
+    instrument: "horn in F",
+    role: "pulse",
+    layer: "pulse",
+    notes: repeatedNotes(60, 1, { from: 8, to: 12 }),
+  };
+  // Two bars of two seconds, one of four, a bar of nothing.
+  const score = smallScore([violin, horn], { bars: 4, tempos: [[8, 60]] });
+  const bars = momentum(score).perBar.map((b) => b.momentum);
+  const names = {
+    layer: ["lead", "pulse"],
+    role: ["lead", "pulse"],
+    family: ["strings", "brass"],
+    part: ["violin 1", "horn in F 2"],
+  };
+  for (const by of WAYS) {
+    const { whole, rows, perBar } = attribution(score, { by });
+    const [first, second] = [(2 * bars[0]! + 2 * bars[1]!) / 12, 4 * bars[2]! / 12];
+    assertAlmostEquals(whole.momentum, first + second, 1e-12);
+    assertGreater(first, second);
+    rows.forEach((row, i) => {
+      const own = [first, second][i]!;
+      assertEquals([row.name, row.contributionError], [names[by][i], 0]);
+      for (const figure of [row.contribution, row.alone, row.takenAway]) {
+        assertAlmostEquals(figure, own, 1e-12);
+      }
+      assertAlmostEquals(row.share, own / whole.momentum, 1e-12);
+      assertEquals(row.role, by === "layer" || by === "role" ? (["lead", "pulse"] as const)[i] : undefined);
+    });
+    assertEquals(
+      perBar.map((r) => [r.barIndex, r.bar, r.name]),
+      [0, 1, 2].map((b) => [
+        b,
+        String(b + 1),
+        names[by][b < 2 ? 0 : 1],
+      ]),
+    );
+  }
+});
+
+Deno.test("attribution() is exact between twelve, and says its error from thirteen on; fifty-two may share", () => {
+  const errorsOf = (count: number) => {
+    const parts = Array.from({ length: count }, (_, i): Line => ({
+      instrument: "violin",
+      role: "pulse",
+      layer: "pulse",
+      name: `Desk ${i}`,
+      notes: [{ at: i % 2, quarters: 1, pitch: 60 + i, dynamic: 1 + i % 7 }],
+    }));
+    return attribution(smallScore(parts, { bars: 1 }), { by: "part" }).rows.map((r) => r.contributionError);
+  };
+  assertEquals([errorsOf(12), errorsOf(13)].map((errors) => errors.some((error) => error > 0)), [
+    false,
+    true,
+  ]);
+  assertEquals(errorsOf(52).length, 52);
+});

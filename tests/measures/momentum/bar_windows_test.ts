@@ -1,5 +1,5 @@
 /** Bars among their neighbours, worked out by hand: 96 ticks to a quarter, half a second each. */
-import { assertEquals } from "@std/assert";
+import { assert, assertEquals } from "@std/assert";
 import { momentum } from "ripieno";
 import { metricalWeights, syncopation } from "ripieno/measures";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
@@ -11,14 +11,17 @@ import { repeatedNotes, smallScore, type SmallScoreOptions } from "../small_scor
 const C = applySettings("momentum", MOMENTUM_CONSTANTS);
 
 /** Windows of a score without notes with events at these ticks of each bar. */
-function windowsOf(options: SmallScoreOptions, ...ticksOf: readonly (readonly number[])[]) {
+function windowsOf(
+  options: SmallScoreOptions & { readonly constants?: Partial<typeof C> },
+  ...ticksOf: readonly (readonly number[])[]
+) {
   const score = smallScore([{ instrument: "oboe", role: "pulse", notes: [] }], options);
   const bars = score.bars.map((_, b) => ({
     events: (ticksOf[b] ?? []).map((ticks) => ({ ticks, seconds: ticks / 192, strokes: [] })),
     layers: [],
     onsets: 0,
   }));
-  return barWindows(score, bars, C);
+  return barWindows(score, bars, { ...C, ...options.constants });
 }
 
 Deno.test("a bar sees as far back as two of the slowest pulses and what is merged, and on to the end of the next", () => {
@@ -33,6 +36,13 @@ Deno.test("a bar sees as far back as two of the slowest pulses and what is merge
     0,
     2,
   ]);
+  const second = windowsOf({ bars: 6 }, ...bars)[1]!;
+  assertEquals(second.events.slice(0, second.from).map((e) => e.ticks), [0, 383]);
+  // Three seconds before 1152 are 576, which is just near enough.
+  const exact = windowsOf({ bars: 4, constants: { mergeSeconds: 0 } }, [], [575, 576], [], [1152])[3]!;
+  assertEquals(exact.events.map((e) => e.ticks), [576, 1152]);
+  const quick = windowsOf({ bars: 2, quartersPerMinute: 480 }, [0])[0]!;
+  assertEquals([quick.seconds, quick.ticksPerSecond], [0.5, 768]);
   const last = windowsOf({ bars: 6 }, ...bars)[5]!;
   assertEquals([last.events.at(-1)!.ticks, last.to - last.from, last.grid.ticks.length], [1920, 1, 16]);
 });
@@ -49,6 +59,9 @@ Deno.test("the grid is in sixteenths, of this bar and the next; a pickup has the
   const cut = { ...score, bars: [one!, { ...short!, durationTicks: 192 }] };
   const empty = cut.bars.map(() => ({ events: [], layers: [], onsets: 0 }));
   assertEquals(barWindows(cut, empty, C)[1]!.grid.weights, all.slice(0, 8));
+  const sixteenths = (durationTicks: number) =>
+    barWindows({ ...cut, bars: [one!, { ...short!, durationTicks }] }, empty, C)[1]!.grid.weights.length;
+  assertEquals([107, 109, 132].map(sixteenths), [4, 5, 6], "rounded");
   const none = { ...score, bars: [{ ...one!, durationTicks: 0 }] };
   const [window] = barWindows(none, [empty[0]!], C);
   assertEquals([window!.seconds, window!.ticksPerSecond, window!.grid.ticks], [0, 1, []]);
@@ -89,6 +102,7 @@ Deno.test("rates are per second in bars shorter than one as well, and none in a 
   const { perBar, whole } = momentum(score);
   assertEquals(perBar.map((b) => b.onsetsPerSecond), [8, 8]);
   assertEquals([whole.onsetsPerSecond, whole.pitchTravel], [8, 0]);
+  assert(perBar.every((b) => b.momentum > 0));
   const [first] = score.bars;
   const none = momentum({ ...score, notes: [], bars: [{ ...first!, durationTicks: 0 }] });
   assertEquals([none.perBar[0]!.onsetsPerSecond, none.whole.momentum, none.perRole], [0, 0, []]);

@@ -46,6 +46,18 @@ Deno.test("a layer is heard by its sones over those and the half, not at all whe
   };
   assertEquals(heardOf({ a: 0.5, b: 1.5 }), [0.5, 0.75]);
   assertEquals([heardOf({ a: 0, b: 1.5 }), heardOf({ b: 1.5 })], [[0, 0.75], [0, 0.75]]);
+  // Each bar has its own.
+  const two = smallScore([line("a", [note(0, 70), note(4, 70)]), line("b", [note(4, 60)])]);
+  const measured = balance(two);
+  const sones = (barIndex: number) => [1.5, 0.5][barIndex]!;
+  const perLayer = measured.perLayer.map((l) => ({ ...l, partialSones: sones(l.barIndex) }));
+  const heard = { ...measured, perLayer };
+  assertEquals([...audibilitiesOf(two, textureOf(two), { heard, halfAudibleSones: 0.5 })], [
+    0.75,
+    0,
+    0.5,
+    0.5,
+  ]);
 });
 
 Deno.test("attacks closer than 30 ms are one event and one onset, at 30 ms they are two", () => {
@@ -57,6 +69,12 @@ Deno.test("attacks closer than 30 ms are one event and one onset, at 30 ms they 
     1,
   ]]]);
   assertEquals([of(0).onsets, of(2).onsets, of(3).onsets], [2, 2, 3]);
+  // Three ticks are a thirty-second part of a second.
+  const lines = [line("a", [note(0, 70), note(1, 70)]), line("b", [note(1 + 3 / 96, 60)])];
+  const [just] = barsOf(lines, () => 1, 3 / 96);
+  assertEquals([just!.events.length, just!.onsets], [3, 3]);
+  const [more] = barsOf(lines, () => 1, 3.01 / 96);
+  assertEquals([more!.events.length, more!.onsets], [2, 2]);
   // Where nothing is merged, what begins together is one event all the same.
   const [bar] = barsOf([line("a", [note(0, 70)]), line("b", [note(0, 60), note(1 / 96, 60)])], () => 1, 0);
   assertEquals(bar!.events.map((e) => e.strokes.length), [2, 1]);
@@ -103,6 +121,11 @@ Deno.test("a layer begins as many notes as there are pitches, one that two parts
     2,
   ]]]);
   assertEquals(strokes(line("a", [note(0, 60), note(0, 67), note(1 / 96, 60)])), [[[0, 2, 2], [0, 0, 2]]]);
+  assertEquals(
+    strokes(line("a", [note(0, 60), note(1 / 96, 67)])),
+    [[[0, 1, 1], [0, 0, 1]]],
+    "of two alike the first",
+  );
 });
 
 Deno.test("strokes of a shimmer begin no note and are felt as one", () => {

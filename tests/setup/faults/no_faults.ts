@@ -1159,6 +1159,48 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "11",
     why: "the handbook's equations weigh as much on both sides: the logarithm of 1 is 0",
   },
+  {
+    file: "momentum/bar_windows.ts",
+    code: "while (first > 0 && score.bars[first]!.startTicks > earliest) first--;",
+    wrong: "(score.bars[first]!.startTicks) >= (earliest)",
+    why: "in the bar before nothing is late enough",
+  },
+  {
+    file: "momentum/driving_events.ts",
+    code: "inLayer.set(pitch, Math.max(own, inLayer.get(pitch) ?? 0));",
+    wrong: "1",
+    why: "a pitch that begins is begun once at least",
+  },
+  {
+    file: "momentum/event_weights.ts",
+    code: "for (let i = 0; i < kinds.length; i++) {",
+    wrong: "(i) <= (kinds.length)",
+    why: "behind the last there is no kind",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "for (let s = 0; s < values.length; s++) values[s] = driving(felt, s);",
+    wrong: "(s) <= (values.length)",
+    why: "behind the end of a list of numbers nothing is kept",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "for (let s = 0; s < n; s++) {",
+    wrong: "(s) <= (n)",
+    why: "what lies behind the subsets is not asked for",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "for (let s = 0; s < n; s++) sums[s]! += ofGroup[s & members]!;",
+    wrong: "(s) <= (n)",
+    why: "what lies behind the subsets is not asked for",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "for (let i = 0; i < subsets.length; i++) {",
+    wrong: "(i) <= (subsets.length)",
+    why: "behind the last subset there is no place to write to",
+  },
 ];
 
 /** Whether a fault is none. */

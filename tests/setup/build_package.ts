@@ -113,6 +113,7 @@ function writeDeclarations(folder: string): void {
     allowImportingTsExtensions: true,
     rewriteRelativeImportExtensions: true,
     skipLibCheck: true,
+    noCheck: true,
     declaration: true,
     emitDeclarationOnly: true,
     rootDir: join(PROJECT, "lib"),

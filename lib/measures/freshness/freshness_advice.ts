@@ -93,7 +93,7 @@ function leadsOf(score: Score, bars: readonly (readonly RoleCell[])[]): readonly
       fromBarIndex: longest.from,
       toBarIndex: longest.to,
     }];
-  }).sort((a, b) => b.bars - a.bars || b.chiefBars - a.chiefBars || a.part - b.part);
+  }).sort((a, b) => b.bars - a.bars || b.chiefBars - a.chiefBars);
 }
 
 function expectedOf(score: Score, { starts, settings }: AdviceInput): readonly FreshnessExpected[] {
@@ -218,7 +218,7 @@ function expectedWords(
   expected: readonly FreshnessExpected[],
   { settings, advise }: AdviceInput & { readonly advise: boolean },
 ): readonly string[] {
-  const longest = [...expected].sort((a, b) => b.bars - a.bars || a.barIndex - b.barIndex);
+  const longest = expected.toSorted((a, b) => b.bars - a.bars);
   const printed = (b: number) => score.bars[b]!.number;
   const words = longest.slice(0, NAMED).map((e) => {
     const span = `Nothing changes for ${e.bars} bars (${printed(e.fromBarIndex)} to ${
@@ -246,7 +246,7 @@ function restlessWords(
   advise: boolean,
 ): readonly string[] {
   const restless = phrases.filter((p) => p.coherence < RESTLESS_BELOW)
-    .toSorted((a, b) => a.coherence - b.coherence || a.fromBarIndex - b.fromBarIndex);
+    .toSorted((a, b) => a.coherence - b.coherence);
   if (restless.length === 0) return [];
   const printed = (b: number) => score.bars[b]!.number;
   const named = restless.slice(0, NAMED).map((p) =>

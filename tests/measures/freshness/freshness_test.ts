@@ -489,6 +489,145 @@ Deno.test("freshness() names the longest leads first, of equal ones the earlier"
   assertEquals(led(9, 9), ["Flute 9 bars (1 to 9).", "Oboe 9 bars (10 to 18)."]);
 });
 
+Deno.test("freshness() sorts what it tells by length, whoever comes first, and counts what it does not name", () => {
+  const told = (rows: readonly string[], words: RegExp, phrases: readonly number[]) =>
+    of(rows, phrases).description.filter((line) => words.test(line));
+  // Of equal length, the part further down leads first.
+  const later = ["h".repeat(9) + "L".repeat(9), "L".repeat(9) + "h".repeat(9)];
+  assertEquals(told(later, / for 9 bars/, [9]).slice(0, 2), [
+    "Oboe leads for 9 bars (1 to 9).",
+    "Flute leads for 9 bars (10 to 18).",
+  ]);
+  /** Rows that lead one after another for so many bars. */
+  const inTurn = (...bars: readonly number[]) => {
+    const from = (i: number) => bars.slice(0, i).reduce((a, b) => a + b, 0);
+    const all = from(bars.length);
+    const rows = bars.map((n, i) => "h".repeat(from(i)) + "L".repeat(n) + "h".repeat(all - from(i) - n));
+    return [rows, bars.slice(1).map((_, i) => from(i + 1))] as const;
+  };
+  const said = (words: RegExp, ...bars: readonly number[]) =>
+    told(inTurn(...bars)[0], words, inTurn(...bars)[1]);
+  assertEquals(said(/leads? for/, 9, 10, 12).map((line) => line.slice(0, 5)), ["Violi", "Oboe ", "Flute"]);
+  assertEquals(said(/leads? for/, 8, 9).length, 1, "eight bars are expected");
+  assertEquals(said(/Nothing changes for/, 9, 12, 10), [
+    "Nothing changes for 12 bars (10 to 21).",
+    "Nothing changes for 10 bars (22 to 31).",
+    "Nothing changes for 9 bars (1 to 9).",
+  ]);
+  const more = / more time|Nothing changes either/;
+  assertEquals([said(more, 9, 9, 9), said(more, 9, 9, 9, 9)], [[], [
+    "1 more time one part keeps the lead for more than 8 bars.",
+    "Nothing changes either in 1 more stretch of more than 8 bars.",
+  ]]);
+  const { leads } = of(["LLhhLLLhhhLLLL", "LLhhLLLhhhLLLL"]);
+  assertEquals(leads.map((l) => [l.partName, l.bars, l.longestBars, l.fromBarIndex]), [["Flute", 9, 4, 10], [
+    "Oboe",
+    9,
+    4,
+    10,
+  ]]);
+  // Four phrases that change all the time, of which three are named.
+  const changing = ["LLLLPPPPhh..ppLL", "PPPPLLLLppLLhh.."].map((row) => row + row);
+  const restless = told(changing, /middle of phrases/, [8, 16, 24]);
+  assert(restless[0]!.endsWith("and 1 more phrase."), restless.join());
+});
+
+Deno.test("freshness() expects a change after whole bars, and takes a scoring for the same from just as alike as is asked", () => {
+  const { score, texture } = scoringOf(["LLLLLLLL....", "........LLLL"]);
+  const due = (expectedAfterBars: number) =>
+    freshness(score, { texture, phrases: [8], constants: { expectedAfterBars } }).expected.map((e) =>
+      e.barIndex
+    );
+  assertEquals([due(1), due(6.6), due(7.4), due(8)], [[1, 9], [7], [7], []]);
+  const repeats = (constants: object, ...rows: readonly string[]) => {
+    const { score, texture } = scoringOf(rows);
+    const phrases = [...rows[0]!].flatMap((letter, b) => b > 0 && letter !== rows[0]![b - 1] ? [b] : []);
+    return freshness(score, { texture, phrases, constants }).repeats
+      .map((r) => [r.barIndex, r.ofBarIndex, r.awayBars]);
+  };
+  assertEquals(repeats({ sameScoringFrom: 1 }, "LLLLhhhhLLLL", "hhhhLLLLhhhh"), [[8, 0, 4]]);
+  assertEquals(repeats({}, "LhhhhhhLLLLLL", "hLLLLLLhhhhhh").slice(0, 1).map((r) => r[2]), [6]);
+});
+
+Deno.test("freshness() of its first and last bars: who leads there alone, upbeats before a single bar, phrases given in any order", () => {
+  const leads = (...rows: readonly string[]) => of(rows).whole.distinctLeads;
+  assertEquals([leads("Lhhh", ".LLL"), leads("LLLh", "...L")], [2, 2]);
+  const changed = of(["LLLLLLLL....", "........LLLL"], [8]).whole;
+  assertEquals([changed.longestStretchBars, changed.barsBetweenChanges], [8, 6]);
+  const { score, texture } = scoringOf(["LLLLL"]);
+  const quarter = score.ticksPerQuarter;
+  const withUpbeat = (bars: number) => {
+    const [first, ...others] = score.bars.slice(0, bars);
+    const upbeat = { ...first!, startTicks: 3 * quarter, durationTicks: quarter };
+    const notes = score.notes.filter((n) => n.onsetTicks < 4 * quarter * bars);
+    const cells = texture.cells.slice(0, bars);
+    return freshness({ ...score, notes, bars: [upbeat, ...others] }, { texture: { ...texture, cells } })
+      .perBar.map((b) => Math.round(1000 * b.freshness) / 1000);
+  };
+  const kept = (bars: number) => Math.round(1000 * 2 ** (-bars / 8.4)) / 1000;
+  assertEquals([withUpbeat(2), withUpbeat(4)], [[1, 1], [1, 1, kept(1), kept(2)]]);
+  const phrases = (given: readonly number[]) =>
+    of(["LLLLLLLLLLLL"], given).phrases.map((p) => p.fromBarIndex);
+  assertEquals([phrases([8, 4]), phrases([]), phrases([4, 4, 0])], [[0, 4, 8], [0], [0, 4]]);
+  assertEquals(of(["L"], [0]).phrases.length, 1);
+  assertThrows(() => of(["L"], [1]), Error, "whole numbers from 0 to 0");
+  const layers = [{ id: "a", role: "lead" as const, fromBarIndex: 2, toBarIndex: 4 }];
+  const { perLayer } = freshness(score, {
+    texture: { ...texture, layers: layers as unknown as typeof texture.layers },
+  });
+  assertEquals(perLayer.map((l) => l.bars), [3]);
+  const none = freshness({ ...score, bars: [], notes: [] }, { texture: { ...texture, cells: [] } });
+  assertEquals([none.whole.longestStretchBars, none.phrases], [0, []]);
+  const wide = (noveltyHalfWidthBars: number) =>
+    freshness(
+      ...[score, { texture: scoringOf(["hhPhh"]).texture, constants: { noveltyHalfWidthBars } }] as const,
+    )
+      .perBar.map((b) => b.novelty);
+  assertEquals([wide(1.6), wide(2.4)], [wide(2), wide(2)]);
+  assert(wide(1).join() !== wide(2).join());
+});
+
+Deno.test("freshness() likeness goes by how long notes sound in a bar, chords once, and ends where another register begins", () => {
+  const only = (weight: "soundingWeight" | "attacksWeight" | "registerWeight" | "dynamicsWeight") => ({
+    scoringWeight: 0,
+    soundingWeight: 0,
+    attacksWeight: 0,
+    registerWeight: 0,
+    dynamicsWeight: 0,
+    [weight]: 1,
+  });
+  const alike = (weight: Parameters<typeof only>[0], ...lines: readonly (readonly LineNote[])[]) =>
+    freshness(
+      smallScore(lines.map((notes, i): Line => ({ instrument: ["flute", "oboe"][i]!, role: "pad", notes }))),
+      { constants: only(weight) },
+    ).similarity[1]!;
+  const note = (at: number, quarters: number, pitch: number, dynamic = 5): LineNote => ({
+    at,
+    quarters,
+    pitch,
+    dynamic,
+  });
+  // Three quarters at 6 and one at 2, which is held over, are 5 on the mean; one at 2 and three at 6 as well.
+  const held = [note(0, 3, 60, 6), note(3, 2, 60, 2), note(5, 3, 60, 6)];
+  assertAlmostEquals(alike("dynamicsWeight", held), 1, 1e-12);
+  assertAlmostEquals(alike("registerWeight", held.map((n) => ({ ...n, pitch: 60 + n.dynamic! }))), 1, 1e-12);
+  // A note of four quarters under which others of its part begin and end sounds for four.
+  const over = [note(0, 4, 60), note(1, 1, 64), note(2, 1, 67), note(4, 4, 60)];
+  assertEquals(alike("soundingWeight", over, [note(0, 4, 55), note(4, 4, 55)]), 1);
+  assertEquals([12, 24, 6].map((up) => alike("registerWeight", [note(0, 4, 60), note(4, 4, 60 + up)])), [
+    0,
+    0,
+    0.5,
+  ]);
+  // A bar of no length has no sound and no attack in common with one that has.
+  const [first] = smallScore([]).bars;
+  for (const weight of ["soundingWeight", "attacksWeight"] as const) {
+    const plain = smallScore([{ instrument: "flute", role: "pad", notes: [note(0, 4, 60)] }], { bars: 1 });
+    const empty = { ...plain, bars: [{ ...first!, durationTicks: 0 }, ...plain.bars] };
+    assertEquals(freshness(empty, { constants: only(weight) }).similarity[1], 0);
+  }
+});
+
 Deno.test("novelty() as it is takes what lies beyond the ends for nothing: an end stands out", () => {
   const plain = (halfWidth: number) => novelty(new Array(16).fill(1), { halfWidth, normalised: false });
   // One bar wide, only the quadrant after the first is there; two wide, 1 + 4 less twice 2 beside the ends.

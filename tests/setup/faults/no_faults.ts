@@ -1201,6 +1201,60 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(i) <= (subsets.length)",
     why: "behind the last subset there is no place to write to",
   },
+  {
+    file: "freshness/freshness_advice.ts",
+    code: "let last = barIndex - 1;",
+    wrong: "2",
+    why: "the bar just before is of the stretch that was left",
+  },
+  {
+    file: "freshness/freshness.ts",
+    code: "distinctLeads: leadsInBars(named, texture, { fromBarIndex: 0, toBarIndex: count - 1 }).length,",
+    wrong: "(count) + (1)",
+    why: "behind the last bar nobody leads",
+  },
+  {
+    file: "freshness/freshness.ts",
+    code: "let since = 0;",
+    wrong: "1",
+    why: "the first bar sets it",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "for (let i = 0; i < n; i++) {",
+    wrong: "1",
+    why: "the first bar has none before it",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "for (let j = 0; j < i; j++) {",
+    wrong: "(j) <= (i)",
+    why: "a bar is like itself",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "const scoring = new Float64Array(n * n).fill(1);",
+    wrong: "2",
+    why: "how a bar is scored is not compared with itself",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "into.soundingLength[part]! += length;",
+    wrong: "into.soundingLength[part]! -= length",
+    why: "turns the sign of all dynamics, of which only the differences count",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "into.loudness[part]! += length * dynamic;",
+    wrong: "into.loudness[part]! -= length * dynamic",
+    why: "turns the sign of all dynamics, of which only the differences count",
+  },
+  {
+    file: "freshness/bar_likeness.ts",
+    code: "for (let p = 0; p < a.length; p++) {",
+    wrong: "(p) <= (a.length)",
+    why: "behind the last part there is nothing that could differ",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -33,7 +33,7 @@ export function whatChanged(before: readonly RoleCell[], after: readonly RoleCel
     // A part that keeps its role and does it otherwise has not turned to it.
     ...perRole(others.filter((c) => was(c).role === c.role && was(c).figure !== c.figure), (own, role) => {
       const [figure, another] = new Set(own.map((c) => c.figure));
-      return figure && another === undefined
+      return another === undefined
         ? `${who(own, "go")} on with ${figure}`
         : `the ${role} changes its figures`;
     }),

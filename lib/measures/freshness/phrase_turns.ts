@@ -65,7 +65,7 @@ function gapsOf(score: Score, line: readonly LineNote[], { fullGapTimes }: TurnC
       ticks: note.onsetTicks - before.onsetTicks + Math.max(0, note.onsetTicks - before.endTicks),
     };
   });
-  const usual = median(waits, (w) => w.ticks) ?? 0;
+  const usual = median(waits, (w) => w.ticks)!;
   let next = 0;
   return score.bars.map(({ startTicks, durationTicks }, b): Gap => {
     const length = b === 0 ? durationTicks : score.bars[b - 1]!.durationTicks;
@@ -75,7 +75,7 @@ function gapsOf(score: Score, line: readonly LineNote[], { fullGapTimes }: TurnC
     for (let i = next; i < waits.length && waits[i]!.from < startTicks; i++) {
       if (longest === undefined || waits[i]!.ticks > longest.ticks) longest = waits[i]!;
     }
-    if (longest === undefined || usual <= 0) return { strength: 0, waitsFrom: undefined };
+    if (longest === undefined) return { strength: 0, waitsFrom: undefined };
     const strength = Math.log2(longest.ticks / usual) / Math.log2(fullGapTimes);
     return { strength: Math.min(1, Math.max(0, strength)), waitsFrom: longest.from };
   });

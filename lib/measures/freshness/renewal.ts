@@ -76,8 +76,7 @@ export function renewal(input: RenewalInput): Renewal {
       if (b > fromBarIndex) {
         renewed *= 2 ** (-1 / settings.halfLifeBars);
         if (isStart.has(b) && isLarge) {
-          renewed += (1 - renewed) * Math.min(1, change) *
-            (1 - settings.repeatDiscount * heardBefore(b, input));
+          renewed += (1 - renewed) * change * (1 - settings.repeatDiscount * heardBefore(b, input));
         }
       }
       return {

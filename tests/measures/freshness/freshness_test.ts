@@ -549,6 +549,39 @@ Deno.test("freshness() expects a change after whole bars, and takes a scoring fo
   assertEquals(repeats({}, "LhhhhhhLLLLLL", "hLLLLLLhhhhhh").slice(0, 1).map((r) => r[2]), [6]);
 });
 
+Deno.test("freshness() tells what frames, what comes back, and which colours are missed, or nothing of them", () => {
+  const words = (rows: readonly string[], constants: object, sentence: RegExp) => {
+    const { score, texture } = scoringOf(rows);
+    const phrases = [...rows[0]!].flatMap((letter, b) => b > 0 && letter !== rows[0]![b - 1] ? [b] : []);
+    return freshness(score, { texture, phrases, constants }).description.filter((line) =>
+      sentence.test(line)
+    );
+  };
+  const away = ["LLLLhhhhLLLL", "hhhhLLLLhhhh"];
+  assertEquals([4, 4.5].map((halfLifeBars) => words(away, { halfLifeBars }, /^Scorings/)), [
+    ["Scorings return after a while, as a frame: in bar 9 that of bar 1."],
+    ["Scorings come back: in bar 9 that of bar 1."],
+  ]);
+  const often = away.map((row) => row.slice(0, 8).repeat(3));
+  assertEquals(words(often, {}, /^Scorings come back/), [
+    "Scorings come back: in bar 9 that of bar 1, in bar 13 that of bar 5, in bar 17 that of bar 1 and in 1 more place.",
+  ]);
+  assertEquals(words(["LLLL", "...."], {}, /^Never/), ["Never heard: Oboe."]);
+  assertEquals(words(["LLLL", "LLLL"], {}, /^Never|^Colours/), []);
+  const six = (count: number) =>
+    freshness(smallScore([
+      { instrument: "flute", role: "lead" as const, notes: repeatedNotes(72, 1) },
+      ...["oboe", "bassoon", "clarinet in Bb", "cor anglais", "piccolo", "tuba", "harp"].slice(0, count)
+        .map((instrument): Line => ({
+          instrument,
+          name: instrument,
+          role: "pad",
+          notes: repeatedNotes(60, 1),
+        })),
+    ])).description.find((line) => line.startsWith("Colours"))!;
+  assert(six(6).endsWith("piccolo, tuba.") && six(7).endsWith("tuba and 1 more."), six(6) + six(7));
+});
+
 Deno.test("freshness() of its first and last bars: who leads there alone, upbeats before a single bar, phrases given in any order", () => {
   const leads = (...rows: readonly string[]) => of(rows).whole.distinctLeads;
   assertEquals([leads("Lhhh", ".LLL"), leads("LLLh", "...L")], [2, 2]);
@@ -578,6 +611,7 @@ Deno.test("freshness() of its first and last bars: who leads there alone, upbeat
   assertEquals(perLayer.map((l) => l.bars), [3]);
   const none = freshness({ ...score, bars: [], notes: [] }, { texture: { ...texture, cells: [] } });
   assertEquals([none.whole.longestStretchBars, none.phrases], [0, []]);
+  assertEquals([none.whole.freshness, none.whole.restlessness], [0, 0]);
   const wide = (noveltyHalfWidthBars: number) =>
     freshness(
       ...[score, { texture: scoringOf(["hhPhh"]).texture, constants: { noveltyHalfWidthBars } }] as const,

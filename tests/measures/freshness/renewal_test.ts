@@ -55,6 +55,19 @@ Deno.test("change at a bar line: how alike the two bars on each side are, less h
   assertEquals(isChange("AAABC"), [4], "of two as large the later");
   assertEquals(isChange("AABB", { likeness: 0.75 }), [2], "just large enough");
   assertEquals(isChange("AABB", { likeness: 0.76 }), []);
+  near(changes("ABAB", { settings: { compareBars: 1 } }), [0, 1, 1, 1]);
+  for (const compareBars of [1.6, 2.4]) {
+    near(changes("AAABC", { settings: { compareBars } }), [0, 0, 0, 0.5, 0.5]);
+  }
+  // Two thirds where it begins, a third in the bar after, which is the first that can change.
+  const wide = { settings: { compareBars: 3, changeFrom: 0.1 } };
+  assertEquals([isChange("...ABBC", { ...wide, fromBarIndex: 3 }), isChange("...ABBC", wide)], [[4, 6], [
+    3,
+    6,
+  ]]);
+  // The whole, and then a ninth: what comes after a larger one is none.
+  assertEquals(isChange("AAABBBC", wide).slice(0, 1), [3]);
+  assertEquals(isChange("AAABBBC", wide).includes(4), false);
 });
 
 Deno.test("freshness halves in its half-life; a change where a phrase begins renews it, a return by less", () => {
@@ -75,6 +88,7 @@ Deno.test("what changes within a phrase is restless, unless it was heard just be
   near(restless("AAAABAAA"), [0, 0, 0, 0, 1, 0, 0, 0]);
   near(restless("AAAABCAA"), [0, 0, 0, 0, 1, 1, 1, 0]);
   near(restless("AAAABCAA", { settings: { dialogueBars: 3 } }), [0, 0, 0, 0, 1, 1, 0, 0]);
+  near(restless("AAAABCAA", { settings: { dialogueBars: 2.6 } }), [0, 0, 0, 0, 1, 1, 0, 0]);
   near(restless("ABBB"), [0, 0.5, 0, 0]);
   near(restless("AAABCCC", { starts: [0, 4] }), [0, 0, 0, 0.5, 0, 0, 0]);
   near(restless("AAABCDDD", { starts: [0, 4] }), [0, 0, 0, 0.5, 0, 0.5, 0, 0]);
@@ -101,6 +115,12 @@ Deno.test("phrases are as long as usual without evidence, and begin where there 
   // Six and ten bars lose 0.75 · (0.172 + 0.104) = 0.207 against eights.
   assertEquals([startsOf(16, { 6: 0.2 }), startsOf(16, { 6: 0.21 })], [[0, 8], [0, 6]]);
   assertEquals(startsOf(16, {}, 0, { phraseFrom: 9, longestPhraseBars: 12 }).length, 2);
+  assertEquals(startsOf(24, {}, 0, { phraseFrom: 9, longestPhraseBars: 11.6 }).length, 2);
+  assertEquals(
+    startsOf(9, {}, 0, { phraseFrom: 9, longestPhraseBars: 1 }).length,
+    3,
+    "four bars are none too long",
+  );
   assertEquals(startsOf(8, { 1: 50, 7: 50 }), [0], "no phrase is shorter than two bars");
   assertEquals(startsOf(8, { 2: 50, 6: 50 }), [0, 2, 6]);
   assertEquals(startsOf(19, {}, 3), [0, 11], "bars before the first count for nothing");
@@ -174,6 +194,7 @@ Deno.test("a bass that falls a fifth or rises a fourth to what the line waits on
   const line = [...quarters(0, 4), [4, 4, 60], ...quarters(8, 12)] as const;
   const closing = (from: number, to: number) => turnsOf(line, { bass: [from, to, to + 2] })[2]!;
   assertEquals([closing(43, 48), closing(55, 48), closing(43, 36)], [1.25, 1.25, 1.25]);
+  assertEquals(closing(31, 48), 1.25, "a fourth and an octave");
   assertEquals([closing(48, 43), closing(48, 50), closing(48, 60), closing(36, 48)], [1, 1, 1, 1]);
   assertEquals(
     turnsOf(line, { bass: [43, 48, 50], above: [62, 64] })[2],
@@ -182,6 +203,7 @@ Deno.test("a bass that falls a fifth or rises a fourth to what the line waits on
   );
   const later = [...quarters(0, 8), [8, 4, 60], ...quarters(12, 16)] as const;
   assertEquals(turnsOf(later, { bass: [43, 36, 48, 50] })[3], 1.25, "from G to C, an octave on the way");
+  assertEquals(turnsOf(later, { bass: [45, 38, 50, 52] })[3], 1.25, "from A to D, an octave on the way");
 });
 
 Deno.test("printed signs turn: a double bar, a rehearsal mark, a metre, key or tempo that holds", () => {
@@ -189,6 +211,13 @@ Deno.test("printed signs turn: a double bar, a rehearsal mark, a metre, key or t
   const at2 = (bars: Readonly<Record<number, Partial<Bar>>>) => turnsOf(line, { bars })[2]!;
   assertEquals(at2({}), 0);
   assertEquals(at2({ 2: { rehearsal: "A" } }), 1);
+  const planned = smallScore([{ instrument: "cello", role: "bass", notes: [] }], { bars: 4 });
+  const marked = planned.bars.map((bar, b) => b === 2 ? { ...bar, rehearsal: "A" } : bar);
+  const turns = (layers: typeof planned.layers) => {
+    const { layers: _layers, ...read } = planned;
+    return phraseTurns({ ...read, bars: marked, ...layers === undefined ? {} : { layers } }, [], USUAL)[2];
+  };
+  assertEquals([turns(planned.layers), turns(undefined)], [0, 1], "marks of a plan are no signs");
   assertEquals(at2({ 1: { doubleBar: true } }), 1);
   const keys = (count: number) =>
     Object.fromEntries(Array.from({ length: count }, (_, i) => [2 + i, { keyFifths: 3 }]));
@@ -224,7 +253,9 @@ Deno.test("a repetition begins where two bars are like two earlier ones while th
 Deno.test("a repetition is told where it begins, by two bars, and as far as 64 bars back", () => {
   // One note to a bar, each letter at a place of its own: bars are alike or have nothing in common.
   const repeated = (letters: string) => {
-    const line = [...letters].map((letter, b) => [4 * b + "pabcd".indexOf(letter) / 2, 0.5, 60] as const);
+    const line = [...letters].flatMap((letter, b) =>
+      letter === "." ? [] : [[4 * b + "pabcd".indexOf(letter) / 2, 0.5, 60] as const]
+    );
     const of = (repetitionWeight: number) =>
       turnsOf(line, { weights: { repetitionWeight, fullGapTimes: 1e9 } });
     const without = of(0);
@@ -232,6 +263,8 @@ Deno.test("a repetition is told where it begins, by two bars, and as far as 64 b
   };
   // At its second bar it goes on: what came before is as alike.
   near(repeated("pabcpad"), [0, 0, 0, 0, 8, 0, 0]);
+  near(repeated("papac").slice(0, 4), [0, 0, 8, 0]);
+  near(repeated("pa......bc"), new Array(10).fill(0));
   const at = (bars: number) => repeated(`pa${"c".repeat(bars - 2)}pa`)[bars]!;
   near([at(64), at(65)], [8, 0]);
 });

@@ -1255,6 +1255,31 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(p) <= (a.length)",
     why: "behind the last part there is nothing that could differ",
   },
+  {
+    file: "freshness/lead_line.ts",
+    code:
+      "else if (note.endTicks > last.endTicks) merged[merged.length - 1] = { ...last, endTicks: note.endTicks };",
+    wrong: "(note.endTicks) >= (last.endTicks)",
+    why: "it ends where it ended",
+  },
+  {
+    file: "freshness/novelty.ts",
+    code: "const n = Math.round(Math.sqrt(similarity.length));",
+    wrong: "Math.floor",
+    why: "the root of a square is whole, and what is none is refused",
+  },
+  {
+    file: "freshness/phrase_turns.ts",
+    code: "const printed = signs[b]!.length + (bar.rehearsal !== undefined && !isPlanned ? 1 : 0);",
+    wrong: "2",
+    why: "two signs are one",
+  },
+  {
+    file: "freshness/phrase_turns.ts",
+    code: "if (last !== undefined && last.endTicks > onsetTicks && last.pitch <= soundingPitch) continue;",
+    wrong: "(last.pitch) < (soundingPitch)",
+    why: "a bass note that is struck again is the same bass",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -40,5 +40,5 @@ export function leadsInBars(
 }
 
 function surest(leads: readonly RoleCell[]): readonly RoleCell[] {
-  return leads.length === 0 ? [] : [leads.reduce((a, b) => b.confidence > a.confidence ? b : a)];
+  return [leads.reduce((a, b) => b.confidence > a.confidence ? b : a)];
 }

@@ -32,6 +32,11 @@ Deno.test("read off the notes, a bar counts for its surest lead; a plan's lead c
     1,
   ]]);
   assertEquals(leads([{ 3: 0.5, 5: 0.5 }], "recognised"), [["Harp", 1]]);
+  assertEquals(leads([{}, {}], "recognised"), []);
+  assertEquals(leads([{ 0: 1, 1: 1, 2: 1, 3: 1, 4: 1 }], "written"), [[
+    "Flute 1 + Oboe 1 + Horn 1 + Harp + Violas",
+    1,
+  ]]);
 });
 
 Deno.test("only the bars asked for count, the last included; six of seven parts in the lead are the tutti", () => {

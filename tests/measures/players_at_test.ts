@@ -3,8 +3,8 @@ import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import type { Part, Score } from "ripieno";
 import type { Playing } from "ripieno/score";
 import { noteSounds } from "../../lib/measures/balance/note_sound.ts";
-import { playersOfNotes } from "../../lib/measures/players_at.ts";
-import { smallScore } from "./small_scores.ts";
+import { lastAt, playersAt, playersOfNotes } from "../../lib/measures/players_at.ts";
+import { type LineNote, smallScore } from "./small_scores.ts";
 
 /** Violins in chords of two, one bar each, with words over them. */
 function violins(playing: readonly Playing[], name = "Violin I"): Score {
@@ -65,4 +65,71 @@ Deno.test("a wind player's words change nothing: a 2 and solo over a stave of on
     }],
   };
   assertEquals(wind.notes.map(playersOfNotes(wind)), Array(8).fill(1));
+});
+
+Deno.test("playersAt(): the last words before a place hold from where they stand; a 2 and div. are two at least", () => {
+  const at = (ticks: number, name: string, players: number, ...playing: readonly Partial<Playing>[]) =>
+    playersAt({
+      name,
+      players,
+      playing: playing.map((one) =>
+        ({ fromTicks: 10, kind: "solo", words: one.kind ?? "solo", ...one }) as Playing
+      ),
+    }, ticks);
+  assertEquals([9, 10, 11].map((ticks) => lastAt([{ fromTicks: 10 }], ticks)?.fromTicks), [
+    undefined,
+    10,
+    10,
+  ]);
+  assertEquals([at(9, "Flutes", 3, {}), at(10, "Flutes", 3, {}), at(10, "Flutes", 3, { count: 2 })], [
+    3,
+    1,
+    2,
+  ]);
+  assertEquals([at(10, "Flutes", 3, { kind: "all" }), at(10, "Flutes", 3)], [3, 3]);
+  const two = { kind: "unison" } as const;
+  assertEquals([at(10, "Flutes", 1, two), at(10, "Flute 1", 1, two), at(10, "Flute 1", 2, two)], [2, 1, 2]);
+  assertEquals([at(10, "Flutes", 3, two), at(10, "Flutes", 2, { ...two, count: 4 })], [3, 4]);
+  // Two numbers at one place divide the line, the same one twice does not, nor one after another.
+  const numbered = (...words: readonly string[]) => words.map((one) => ({ words: one, count: 1 }));
+  assertEquals(at(10, "Violins", 12, ...numbered("I.", "II.")), 12);
+  assertEquals([
+    at(10, "Violins", 12, ...numbered("I.", "I.")),
+    at(10, "Violins", 1, ...numbered("I.", "II.")),
+  ], [1, 2]);
+  assertEquals(at(20, "Violins", 12, { words: "I." }, { words: "II.", fromTicks: 20 }), 1);
+});
+
+Deno.test("winds who share a stave have a note each where there are two, and one each where a voice rests", () => {
+  const shares = (players: number, notes: readonly LineNote[]) => {
+    const score = smallScore([{ instrument: "flute", name: "Flutes", role: "pad", notes, players }], {
+      bars: 3,
+    });
+    return score.notes.map(playersOfNotes(score));
+  };
+  const note = (at: number, quarters: number, pitch: number, voice = 1): LineNote => ({
+    at,
+    quarters,
+    pitch,
+    voice,
+  });
+  assertEquals(shares(2, [note(0, 4, 72), note(4, 4, 72), note(4, 4, 76)]), [2, 1, 1]);
+  assertEquals(shares(2, [note(0, 4, 72), note(0, 4, 72)]), [2, 2], "one pitch");
+  assertEquals(
+    shares(2, [72, 76, 79].map((pitch) => note(0, 4, pitch))),
+    [1, 1, 1],
+    "nobody is less than one",
+  );
+  assertEquals(shares(4, [72, 76].map((pitch) => note(0, 4, pitch))), [2, 2]);
+  // What is held counts where another begins, to its end.
+  assertEquals([shares(2, [note(0, 4, 72), note(2, 2, 76)]), shares(2, [note(0, 2, 72), note(2, 2, 76)])], [[
+    2,
+    1,
+  ], [2, 2]]);
+  // Two voices in a bar are two players in all of it; one that ends with the bar is not in the next.
+  assertEquals(shares(2, [note(0, 2, 72), note(2, 2, 76, 2), note(4, 4, 74)]), [1, 1, 2]);
+  assertEquals(shares(2, [note(0, 5, 72, 2), note(5, 1, 74), note(8, 4, 74)]), [2, 1, 2]);
+  // One player plays all notes, and cues and grace notes are nobody's.
+  assertEquals(shares(1, [note(0, 4, 72), note(0, 4, 76)]), [1, 1]);
+  assertEquals(shares(2, [note(0, 4, 72), { ...note(0, 4, 76), cue: true }]), [2, 2]);
 });

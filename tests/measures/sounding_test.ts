@@ -1,8 +1,8 @@
 import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import fc from "fast-check";
-import { instrumentById, type Note } from "ripieno";
+import { instrumentById, type Note, type Score } from "ripieno";
 import { makeNote } from "ripieno/score";
-import { shareSounding, soundingTicks } from "../../lib/measures/sounding.ts";
+import { notesIn, shareSounding, soundingTicks } from "../../lib/measures/sounding.ts";
 
 const note = (more: Partial<Note> = {}) =>
   makeNote({ part: 0, onsetTicks: 100, durationTicks: 400, soundingPitch: 60, ...more });
@@ -67,4 +67,42 @@ Deno.test("shareSounding() of two spans is the mean of both, and lies within 0 a
     }),
     { seed: 5, numRuns: 200 },
   );
+});
+
+Deno.test("shareSounding() of what has died away by 120 dB is none, and what begins within a span counts from there", () => {
+  // A harp's power falls to 1/e in 0.35 s, to 120 dB less in 12 ln 10 times that: 9.67 s.
+  const long = note({ onsetTicks: 0, durationTicks: 20_000 });
+  const share = (from: number, to: number) => shareSounding(long, harp!, from, to, 0.001);
+  assert(share(9_600, 9_660) > 0);
+  assertEquals(share(9_680, 9_700), 0);
+  const mean = 0.35 * (1 - Math.exp(-1 / 0.35)) / 2;
+  assertAlmostEquals(
+    shareSounding(note({ onsetTicks: 1000, durationTicks: 1000 }), harp!, 0, 2000, 0.001),
+    mean,
+    1e-12,
+  );
+});
+
+Deno.test("notesIn() are those that sound in some bars, from the bar line on and up to it", () => {
+  const bars = [0, 1, 2].map((b) => ({
+    startTicks: 100 * b,
+    durationTicks: 100,
+  })) as unknown as Score["bars"];
+  const notes = [[0, 100], [0, 101], [100, 100], [199, 1], [200, 50], [50, 200]].map((
+    [onsetTicks, durationTicks],
+    i,
+  ) => note({ onsetTicks: onsetTicks!, durationTicks: durationTicks!, soundingPitch: 60 + i }));
+  const found = (fromBarIndex: number, toBarIndex: number, most = 99) =>
+    notesIn({ bars, notes }, { fromBarIndex, toBarIndex }, (n) => n.soundingPitch <= most)
+      .map((n) => n.soundingPitch - 60);
+  assertEquals([found(1, 1), found(0, 0), found(1, 2), found(1, 1, 62)], [[1, 2, 3, 5], [0, 1, 5], [
+    1,
+    2,
+    3,
+    4,
+    5,
+  ], [
+    1,
+    2,
+  ]]);
 });

@@ -104,6 +104,8 @@ Deno.test("Cohen's d and ranks agree with worked examples", () => {
   // R: cor(c(1, 2, 2, 3), c(1, 3, 2, 4), method = "spearman") 0.9486833, "kendall" 0.9128709
   assertAlmostEquals(spearman([1, 2, 2, 3], [1, 3, 2, 4])!, 0.9486833, 1e-7);
   assertAlmostEquals(kendall([1, 2, 2, 3], [1, 3, 2, 4])!, 0.9128709, 1e-7);
+  assertAlmostEquals(kendall([1, 3, 2, 4], [1, 2, 2, 3])!, 0.9128709, 1e-7);
+  assertAlmostEquals(kendall([1, 1, 2], [1, 2, 2])!, 0.5, 1e-12);
   assertEquals([kendall([1, 2, 3], [3, 2, 1]), kendall([1, 2], [5, 5]), spearman([5, 5], [1, 2])], [
     -1,
     null,

@@ -148,3 +148,42 @@ Deno.test("momentSound() refuses beats that are not there", () => {
   assertThrows(() => momentSound(score, { barIndex: 9 }), Error, "0 to 1");
   assertEquals(notFinite(momentSound(score, { barIndex: 0, beat: 4.5 })), []);
 });
+
+Deno.test("momentSound() covers as maskingMatrix() does, takes layers as they sound while they do, and levels in decibels", () => {
+  const lead: Line = {
+    instrument: "flute",
+    role: "lead",
+    layer: "lead",
+    notes: repeatedNotes(74, 4, { dynamic: 4 }),
+  };
+  const pad: Line = {
+    instrument: "horn in F",
+    role: "pad",
+    layer: "pad",
+    notes: repeatedNotes(62, 4, { dynamic: 6 }),
+  };
+  for (const twoEarsDb of [0, 6]) {
+    const constants = { twoEarsDb };
+    const rows = maskingMatrix(smallScore([lead, pad]), { constants });
+    for (const layer of momentSound(smallScore([lead, pad]), { barIndex: 0, constants }).layers) {
+      const row = rows.find((r) => r.masked === layer.layer)!;
+      assertAlmostEquals(layer.aloneSones, row.aloneSones, 1e-6);
+      assertAlmostEquals(layer.partialSones, row.partialSones, 0.002 * row.partialSones);
+      assertAlmostEquals(layer.audibleShare, 1 - row.lostShare, 0.002);
+    }
+  }
+  const alone = (quarters: number, woodwind = 0) =>
+    momentSound(smallScore([{ ...lead, notes: [{ at: 0, quarters, pitch: 74 }] }]), {
+      barIndex: 0,
+      gainsDb: { woodwind },
+    });
+  const [half, whole, soft] = [alone(0.5), alone(1), alone(1, -50)].map(({ layers }) => layers[0]!);
+  for (const what of ["aloneSones", "partialSones"] as const) {
+    // The filters are those of the mean level: a hundredth more or less.
+    assertAlmostEquals(half![what], whole![what], 0.02 * whole![what]);
+    assert(soft![what] > 0 && soft![what] < whole![what] / 100, `${soft![what]} of ${whole![what]}`);
+  }
+  assertAlmostEquals(soft!.audibleShare, 1, 1e-6);
+  const loudest = (woodwind: number) => Math.max(...alone(1, woodwind).bands.map((b) => b.levelDb));
+  assertAlmostEquals(loudest(0) - loudest(-20), 20, 0.5);
+});

@@ -102,3 +102,12 @@ Deno.test("noteSounds() spreads the level of a drum over its bands of noise, eve
     assertAlmostEquals(sones, expected, 0.03 * expected, id);
   }
 });
+
+Deno.test("noteSounds() of a section that divides on the way is that of the players of each note", () => {
+  const notes = [67, 74].flatMap((pitch) => [0, 4].map((at) => ({ at, quarters: 4, pitch })));
+  const score = smallScore([{ instrument: "violin", role: "pad", players: 12, notes }]);
+  const playing = [{ fromTicks: score.bars[1]!.startTicks, kind: "divided" as const, words: "div." }];
+  const sounds = noteSounds({ ...score, parts: [{ ...score.parts[0]!, playing }] }, OPTIONS);
+  const watts = score.notes.filter((n) => n.soundingPitch === 67).map((n) => sounds.of(n).powerWatts);
+  assertAlmostEquals(watts[1]! / watts[0]!, 0.5, 1e-9);
+});

@@ -187,19 +187,43 @@ Deno.test("attribution() weighs bars by their seconds; who plays alone has all o
 });
 
 Deno.test("attribution() is exact between twelve, and says its error from thirteen on; fifty-two may share", () => {
-  const errorsOf = (count: number) => {
+  const shared = (count: number, bars = 1) => {
     const parts = Array.from({ length: count }, (_, i): Line => ({
       instrument: "violin",
       role: "pulse",
       layer: "pulse",
       name: `Desk ${i}`,
-      notes: [{ at: i % 2, quarters: 1, pitch: 60 + i, dynamic: 1 + i % 7 }],
+      notes: Array.from(
+        { length: bars },
+        (_, b) => ({ at: 4 * b + i % 2, quarters: 1, pitch: 60 + i, dynamic: 1 + i % 7 }),
+      ),
     }));
-    return attribution(smallScore(parts, { bars: 1 }), { by: "part" }).rows.map((r) => r.contributionError);
+    return attribution(smallScore(parts, { bars, tempos: [[4, 40]] }), { by: "part" });
   };
+  const errorsOf = (count: number) => shared(count).rows.map((r) => r.contributionError);
   assertEquals([errorsOf(12), errorsOf(13)].map((errors) => errors.some((error) => error > 0)), [
     false,
     true,
   ]);
   assertEquals(errorsOf(52).length, 52);
+  const { rows, whole } = shared(12);
+  assertAlmostEquals(rows.reduce((sum, r) => sum + r.contribution, 0), whole.momentum, 1e-9);
+  // Errors of bars are independent: their squares add up, each by the share of the time, two and six seconds of eight.
+  const both = shared(13, 2);
+  for (const row of both.rows) {
+    const [first, second] = both.perBar.filter((r) => r.name === row.name).map((r) => r.contributionError);
+    assertAlmostEquals(row.contributionError, Math.hypot(first! / 4, 3 * second! / 4), 1e-12);
+  }
+});
+
+Deno.test("attribution() of less than a second is shared out as well, and of no time at all nothing", () => {
+  const score = smallScore([{ instrument: "flute", role: "lead", notes: repeatedNotes(79, 1, { to: 4 }) }], {
+    bars: 1,
+    quartersPerMinute: 480,
+  });
+  const { whole, rows } = attribution(score);
+  assertGreater(whole.momentum, 0);
+  assertAlmostEquals(rows[0]!.share, 1, 1e-12);
+  const none = { ...score, notes: [], bars: [{ ...score.bars[0]!, durationTicks: 0 }] };
+  assertEquals(attribution(none).whole.momentum, 0);
 });

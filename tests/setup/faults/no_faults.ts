@@ -1280,6 +1280,12 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(last.pitch) < (soundingPitch)",
     why: "a bass note that is struck again is the same bass",
   },
+  {
+    file: "balance/note_sound.ts",
+    code: "if (sound !== undefined && dynamic === played) return sound;",
+    wrong: "(sound) === (undefined)",
+    why: "a short cut: what was asked for last is made anew and is the same",
+  },
 ];
 
 /** Whether a fault is none. */

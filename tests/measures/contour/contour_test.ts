@@ -191,3 +191,23 @@ Deno.test("a plan that swells goes further than one that does not, and as it is 
   assert(loudness(swelling).range > loudness(held).range + 3);
   assert(loudness(swelling).follows! > 0.9, String(loudness(swelling).follows));
 });
+
+Deno.test("contour() of silence has no range; the ranges of a score are those of its curves", () => {
+  const { whole, perCurve } = contour(
+    smallScore([{ instrument: "flute", role: "lead", notes: [] }], { bars: 3 }),
+  );
+  assertEquals([whole.contour, whole.loudnessRange, whole.registerRange, whole.densityRange], [
+    null,
+    0,
+    0,
+    1,
+  ]);
+  assertEquals(perCurve.map((c) => c.follows), [null, null, null]);
+  const moving = contour(
+    passage([60, 67, 72, 79].map((tune, b) => ({ tune, chord: 50, strokes: 2 ** b, dynamic: 3 + b }))),
+  );
+  assertEquals(
+    [moving.whole.loudnessRange, moving.whole.registerRange, moving.whole.densityRange],
+    moving.perCurve.map((c) => c.range),
+  );
+});

@@ -1286,6 +1286,24 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(sound) === (undefined)",
     why: "a short cut: what was asked for last is made anew and is the same",
   },
+  {
+    file: "contour/contour.ts",
+    code: "const isLevel = range <= levelBelow(settings) + 1e-9;",
+    wrong: "(range) < (levelBelow(settings) + 1e-9)",
+    why: "no range is just as much over the level as rounding may be",
+  },
+  {
+    file: "contour/contour.ts",
+    code: "const isLevel = range <= levelBelow(settings) + 1e-9;",
+    wrong: "2e-9",
+    why: "rounding may be a little more",
+  },
+  {
+    file: "contour/contour.ts",
+    code: "const own = pairs.map(([v]) => Number(v.toPrecision(9)));",
+    wrong: "10",
+    why: "a digit more",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -1,8 +1,8 @@
 /** Parts that have been played for a century lie within the catalogue's ranges. */
 import { assert, assertEquals } from "@std/assert";
 import { instrumentById, pitchName } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { registerOf } from "ripieno/instruments";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 Deno.test("open scores: no note lies outside its instrument's range; 99 % are comfortable", () => {
@@ -16,7 +16,7 @@ Deno.test("open scores: no note lies outside its instrument's range; 99 % are co
   const outside: string[] = [];
   for (const file of Deno.readDirSync(folder)) {
     if (!file.name.endsWith(".mxl")) continue;
-    const score = readMxl(Deno.readFileSync(new URL(file.name, folder)));
+    const score = openScore(new URL(file.name, folder));
     for (const note of score.notes) {
       if (note.unpitched) continue;
       const part = score.parts[note.part]!;

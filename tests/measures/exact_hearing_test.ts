@@ -5,7 +5,6 @@
  */
 import { assertGreater, assertLess } from "@std/assert";
 import { demoScore, instrumentById, type Note, type Score, type Texture, textureOf } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import {
   componentExcitation,
   erbGrid,
@@ -21,6 +20,7 @@ import { layersHeard } from "../../lib/measures/balance/heard.ts";
 import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts";
 import { allOf, type MomentSpan } from "../../lib/measures/balance/moment.ts";
 import { shareSounding } from "../../lib/measures/sounding.ts";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { someBars } from "../setup/some_bars.ts";
 
@@ -121,9 +121,7 @@ const files = folder
 const scores = [
   demoScore(),
   // Their first pages: what sounds together there is as varied as later on, and movements take seconds to read.
-  ...files.map((file) =>
-    someBars(readMxl(Deno.readFileSync(new URL(file, folder)), { file }), { from: 0, to: 71 })
-  ),
+  ...files.map((file) => someBars(openScore(new URL(file, folder)), { from: 0, to: 71 })),
 ].map((score) => {
   // Without signs and words, so that every held note keeps one strength and all players, and can be worked out here alone.
   const plain: Score = {

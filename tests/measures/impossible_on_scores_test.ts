@@ -5,7 +5,7 @@
  */
 import { assertEquals, assertLessOrEqual } from "@std/assert";
 import { playability } from "ripieno";
-import { readMxl } from "ripieno/formats";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 const MOST_PER_THOUSAND = 0.5;
@@ -51,7 +51,7 @@ Deno.test("32 movements: at most 0.5 impossible in 1,000 notes of each and of al
     }
     for (const file of [...Deno.readDirSync(folder)].map((entry) => entry.name).toSorted()) {
       if (!file.endsWith(".mxl")) continue;
-      const { whole, findings } = playability(readMxl(Deno.readFileSync(new URL(file, folder)), { file }));
+      const { whole, findings } = playability(openScore(new URL(file, folder)));
       movements++;
       notes += whole.notes;
       impossible += whole.impossible;

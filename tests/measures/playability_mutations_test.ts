@@ -12,10 +12,10 @@ import {
   assertLessOrEqual,
 } from "@std/assert";
 import { demoPlans, demoSketch, instrumentById, type Note, playability, realise, type Score } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { breathSeconds, rateLimits } from "ripieno/instruments";
 import { gatherFindings } from "ripieno/measures";
 import { clockOf, soundingNotes } from "ripieno/score";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { smallScore } from "./small_scores.ts";
 
@@ -27,7 +27,7 @@ const movements: readonly (readonly [string, Score])[] = folder
     .toSorted()
     .map((name) => [
       name.replace(".mxl", ""),
-      readMxl(Deno.readFileSync(new URL(name, folder)), { file: name }),
+      openScore(new URL(name, folder)),
     ])
   : [];
 const scores = [...demos, ...movements];

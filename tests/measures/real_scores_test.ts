@@ -21,11 +21,10 @@ import {
   type Study,
   study,
   type Texture,
-  textureOf,
 } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import type { MomentumBar } from "ripieno/measures";
 import { barIndexOf } from "ripieno/score";
+import { openScore, openTexture } from "../setup/open_scores.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import { notFinite, repeatedNotes, smallScore } from "./small_scores.ts";
 
@@ -54,10 +53,6 @@ Deno.test("a slow introduction of our own, held chords at 40, moves less than it
   const { perBar } = momentum(score);
   assertLess(meanOf(perBar.slice(0, 2)), 0.25 * meanOf(perBar.slice(2)));
 });
-
-function read(folder: URL, file: string): Score {
-  return readMxl(Deno.readFileSync(new URL(file, folder)), { file });
-}
 
 /** The lead as annotated by ear: in each bar the part named for the longest time leads besides what is read. */
 function annotated(score: Score, texture: Texture, annotation: URL): Texture {
@@ -92,8 +87,8 @@ const known = new Map<string, Measured>();
 function measuredOf(folder: URL, file: string): Measured {
   const before = known.get(file);
   if (before) return before;
-  const score = read(folder, file);
-  const texture = textureOf(score);
+  const url = new URL(file, folder);
+  const [score, texture] = [openScore(url), openTexture(url)];
   const one = { score, texture, measured: study(score, { texture }) };
   known.set(file, one);
   return one;
@@ -165,8 +160,8 @@ const symphonies = sharedFolder("s3-symphonies");
 if (symphonies) {
   Deno.test("the same holds for movements the balance was not set up on: Mozart 41 and Dvořák 9", () => {
     for (const id of ["mo2", "mo3", "dv2"]) {
-      const score = read(new URL(`${id}/`, symphonies), `${id}.mxl`);
-      judgeLead(id, score, textureOf(score));
+      const url = new URL(`${id}/${id}.mxl`, symphonies);
+      judgeLead(id, openScore(url), openTexture(url));
     }
   });
 }

@@ -7,8 +7,9 @@
 import { assertGreater, assertLess } from "@std/assert";
 import { momentum } from "ripieno";
 import type { MomentumBar } from "ripieno/measures";
+import { openTexture } from "../setup/open_scores.ts";
 import { csvRows } from "../setup/shared_data.ts";
-import { corpusFolders, MOVEMENTS, scoreOf } from "../setup/texture_corpus.ts";
+import { corpusFolders, MOVEMENTS, scoreOf, urlOf } from "../setup/texture_corpus.ts";
 import { repeatedNotes, smallScore } from "./small_scores.ts";
 
 /** Mean momentum over some bars. */
@@ -39,7 +40,10 @@ if (folders) {
       const introduction = [...sections.values()].filter((s) => s === "Int").length;
       if (introduction <= 4) continue;
       found++;
-      const { perBar } = momentum(scoreOf(movement, folders), { layers: false });
+      const { perBar } = momentum(scoreOf(movement, folders), {
+        texture: openTexture(urlOf(movement, folders)),
+        layers: false,
+      });
       const of = (section: string) => meanOf(perBar.filter((b) => sections.get(b.barIndex) === section));
       const [slow, first, second] = [of("Int"), of("P"), of("S")];
       console.log(

@@ -1,10 +1,10 @@
 import { assert, assertEquals } from "@std/assert";
 import { allInstruments } from "ripieno";
-import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
 import { writeMusicXml, writePart } from "../../lib/formats/musicxml/write/write_musicxml.ts";
 import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { fullScore, line, manyParts, partOf, scoreOf } from "../formats/small_scores.ts";
 import { musicXmlValidator } from "../setup/music_xml_schema.ts";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 
 // Source: W3C Music Notation Community Group, MusicXML 4.0, `musicxml.xsd` and `sounds.xml`, checked with libxml2.
@@ -83,7 +83,7 @@ Deno.test("MusicXML schema: whole symphony movements, read and written again, ar
   if (!folder) return;
   // Eleven others are validated where their pages are compared with what is written of them.
   for (const name of ["Beethoven_Op.21_1", "Beethoven_Op.67_1"]) {
-    const score = readMxl(Deno.readFileSync(new URL(`${name}.mxl`, folder)), { file: name });
+    const score = openScore(new URL(`${name}.mxl`, folder));
     assertEquals(faults(writeMusicXml(score)), [], name);
   }
 });

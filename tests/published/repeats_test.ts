@@ -6,11 +6,12 @@
  */
 import { assertAlmostEquals, assertEquals, assertGreaterOrEqual } from "@std/assert";
 import { pitchOf, unfoldRepeats } from "ripieno";
-import { readMusicXml, readMxl } from "ripieno/formats";
+import { readMusicXml } from "ripieno/formats";
 import { secondsOf } from "ripieno/score";
 import type { Note, Score } from "ripieno";
 import { memo } from "../../lib/base/memo.ts";
 import { playingOrder } from "../../lib/score/playing_order.ts";
+import { openScore } from "../setup/open_scores.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 
 const suite = sharedFolder("musicxml-testsuite");
@@ -69,8 +70,7 @@ if (scores) {
   const known = memo<Score>(32);
 
   /** A movement, read when it is first asked for. */
-  const movement = (work: string) =>
-    known(work, () => readMxl(Deno.readFileSync(new URL(`${work}.mxl`, scores))));
+  const movement = (work: string) => known(work, () => openScore(new URL(`${work}.mxl`, scores)));
 
   Deno.test("in eight movements every bar is followed by those that the corpus authors' measure maps name", () => {
     let followed = 0;

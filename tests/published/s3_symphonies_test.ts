@@ -21,15 +21,14 @@
  * against 26 to 28 %), so roles, where every lead counts as melody, agree better than what the notes do.
  */
 import { assertAlmostEquals, assertEquals, assertGreater, assertLess } from "@std/assert";
-import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import { freshness } from "../../lib/measures/freshness/freshness.ts";
 import type { Freshness } from "../../lib/measures/freshness/freshness_results.ts";
 import { passagesOf } from "../../lib/measures/passages/passages.ts";
 import { barIndexOf } from "../../lib/score/time.ts";
-import { textureOf } from "../../lib/texture/recognise/recognise.ts";
 import { roleDoes } from "../../lib/texture/role_does.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { repeatedNotes, smallScore } from "../measures/small_scores.ts";
+import { openScore, openTexture } from "../setup/open_scores.ts";
 import { csvRows, sharedFolder } from "../setup/shared_data.ts";
 import { rocArea } from "../setup/roc_area.ts";
 import { exactShare, labelF1, type LabelPair, LABELS, type Labels } from "../setup/texture_labels.ts";
@@ -118,12 +117,13 @@ const folder = sharedFolder("s3-symphonies");
 if (folder) {
   const movements = ["mo1", "mo2", "mo3", "mo4", "dv1", "dv2", "dv3", "dv4"].map((name) => {
     const file = `${name}/${name}.mid`;
-    const score = readMidi(Deno.readFileSync(new URL(file, folder)), { file });
+    const url = new URL(file, folder);
+    const score = openScore(url);
     // The first column's name begins with a byte order mark.
     const quarters = csvRows(new URL(`${name}/form_analysis.csv`, folder)).map((r) =>
       Number(Object.values(r)[0])
     );
-    const texture = textureOf(score);
+    const texture = openTexture(url);
     return { name, score, texture, fresh: freshness(score, { texture }), phrases: barsOf(score, quarters) };
   });
 

@@ -1,8 +1,8 @@
 /** Chords that another team annotated in the movements of the S3 set, beside the checkout. */
-import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import type { ChordCount } from "../../lib/harmony/chord_use.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { csvRows } from "./shared_data.ts";
+import { openScore } from "./open_scores.ts";
 
 /** The movements, by work. */
 export const CHORD_MOVEMENTS = ["mo1", "mo2", "mo3", "mo4", "dv1", "dv2", "dv3", "dv4"] as const;
@@ -83,5 +83,5 @@ export function countedUse(movements: readonly (readonly AnnotatedChord[])[]): r
 /** A movement's score. */
 export function chordScore(folder: URL, name: string): Score {
   const file = `${name}.mid`;
-  return readMidi(Deno.readFileSync(new URL(`${name}/${file}`, folder)), { file });
+  return openScore(new URL(`${name}/${file}`, folder));
 }

@@ -1,7 +1,6 @@
 /** Annotated movements beside the checkout: scores with what people wrote down about them. */
-import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
-import { readMidi } from "../../lib/formats/midi/read_midi.ts";
 import type { Score } from "../../lib/score/model.ts";
+import { openScore } from "./open_scores.ts";
 import { csvRows, sharedFolder } from "./shared_data.ts";
 
 /** A movement. */
@@ -19,7 +18,7 @@ export interface Movement {
 }
 
 /** A movement whose file is called after its work and its number in it. */
-const openScore = (name: string, file: string, texture?: string): Movement => ({
+const annotated = (name: string, file: string, texture?: string): Movement => ({
   name,
   score: ["openscore-orchestra", `${file}.mxl`],
   melody: `${file}.hauptstimme.csv`,
@@ -29,20 +28,20 @@ const openScore = (name: string, file: string, texture?: string): Movement => ({
 
 /** Movements whose texture or main melody is annotated. */
 export const MOVEMENTS: readonly Movement[] = [
-  openScore("Beethoven 1", "Beethoven_Op.21_1", "beethoven-symph1-op21-mvt1"),
-  openScore("Beethoven 3", "Beethoven_Op.55_1", "beethoven-symph3-op55-mvt1"),
-  openScore("Beethoven 5", "Beethoven_Op.67_1", "beethoven-symph5-op67-mvt1"),
-  openScore("Beethoven 7", "Beethoven_Op.92_1", "beethoven-symph7-op92-mvt1"),
+  annotated("Beethoven 1", "Beethoven_Op.21_1", "beethoven-symph1-op21-mvt1"),
+  annotated("Beethoven 3", "Beethoven_Op.55_1", "beethoven-symph3-op55-mvt1"),
+  annotated("Beethoven 5", "Beethoven_Op.67_1", "beethoven-symph5-op67-mvt1"),
+  annotated("Beethoven 7", "Beethoven_Op.92_1", "beethoven-symph7-op92-mvt1"),
   {
     name: "Mozart 41",
     score: ["s3-symphonies", "mo1/mo1.mid"],
     texture: "mozart-symph41-k551-mvt1",
     work: "Mozart_K.551",
   },
-  openScore("Bach Brandenburg 3", "Bach_BWV.1048_1"),
-  openScore("Beach Gaelic II", "Beach_Op.32_2"),
-  openScore("Brahms 3 III", "Brahms_Op.90_3"),
-  openScore("Bruckner 5 II", "Bruckner_WAB.105_2"),
+  annotated("Bach Brandenburg 3", "Bach_BWV.1048_1"),
+  annotated("Beach Gaelic II", "Beach_Op.32_2"),
+  annotated("Brahms 3 III", "Brahms_Op.90_3"),
+  annotated("Bruckner 5 II", "Bruckner_WAB.105_2"),
 ];
 
 /** More movements whose main melody is annotated. */
@@ -72,7 +71,7 @@ export const MORE_MOVEMENTS: readonly Movement[] = [
   "Brahms_Op.98_2",
   "Bruckner_WAB.105_1",
 ].map((file): Movement => ({
-  ...openScore(file.replaceAll("_", " "), file),
+  ...annotated(file.replaceAll("_", " "), file),
   score: ["openscore-orchestra-more", `${file}.mxl`],
 }));
 
@@ -90,9 +89,16 @@ export function corpusFolders(): Readonly<Record<string, URL>> | undefined {
 }
 
 /** The score of a movement. */
-export function scoreOf({ score: [folder, file] }: Movement, folders: Readonly<Record<string, URL>>): Score {
-  const data = Deno.readFileSync(new URL(file, folders[folder]));
-  return file.endsWith(".mid") ? readMidi(data, { file }) : readMxl(data, { file });
+export function scoreOf(movement: Movement, folders: Readonly<Record<string, URL>>): Score {
+  return openScore(urlOf(movement, folders));
+}
+
+/** The file of a movement. */
+export function urlOf(
+  { score: [folder, file] }: Movement,
+  folders: Readonly<Record<string, URL>>,
+): URL {
+  return new URL(file, folders[folder]);
 }
 
 /** One annotated cell: instruments of one kind in one bar. */

@@ -4,13 +4,13 @@
  * any use, and on open scores where they stand beside the checkout.
  */
 import { assertEquals, assertLessOrEqual } from "@std/assert";
-import { readMxl } from "../../lib/formats/musicxml/read/read_mxl.ts";
 import type { PartNotation, Score } from "../../lib/score/model.ts";
 import { toldApart } from "../../lib/score/told_apart.ts";
 import { recognise } from "../../lib/texture/recognise/recognise.ts";
 import { trackLead } from "../../lib/texture/recognise/track_lead.ts";
 import { practiceSettings } from "../setup/practice_settings.ts";
 import { random } from "../setup/random.ts";
+import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
 import { someBars } from "../setup/some_bars.ts";
 import {
@@ -70,9 +70,7 @@ const generated = practiceSettings().filter((_, i) => i % 5 === 0)
 const data = sharedFolder("openscore-orchestra") && sharedFolder("openscore-orchestra-more");
 const open = data === undefined
   ? []
-  : OPEN.map((path) =>
-    read(path, opening(readMxl(Deno.readFileSync(new URL(`../${path}.mxl`, data)), { file: `${path}.mxl` })))
-  );
+  : OPEN.map((path) => read(path, opening(openScore(new URL(`../${path}.mxl`, data)))));
 const all = [...generated, ...open];
 
 /**

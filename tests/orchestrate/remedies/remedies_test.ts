@@ -22,10 +22,10 @@ import {
   textureOf,
   vary,
 } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { registerOf } from "ripieno/instruments";
 import type { Remedy } from "ripieno/measures";
 import { applyRemedy, type SunkPassage } from "ripieno/orchestrate";
+import { openScore, openTexture } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { accompaniment, leads, SEED } from "../../measures/sounding_lines.ts";
 import {
@@ -234,8 +234,8 @@ const scores = sharedFolder("openscore-orchestra");
 if (scores) {
   Deno.test("remedies() on a real movement give what a full measure of the changed score gives", () => {
     const file = "Beethoven_Op.67_1.mxl";
-    const score = readMxl(Deno.readFileSync(new URL(file, scores)), { file });
-    const texture = textureOf(score);
+    const url = new URL(file, scores);
+    const [score, texture] = [openScore(url), openTexture(url)];
     const worst = balance(score, { texture }).warnings.toSorted((a, b) => a.figure - b.figure).slice(0, 2);
     for (const passage of worst) {
       const rows = remedies(score, passage, { texture });

@@ -4,7 +4,7 @@
  */
 import { assert, assertEquals, assertGreater } from "@std/assert";
 import { playability } from "ripieno";
-import { readMxl, writeMusicXml } from "ripieno/formats";
+import { writeMusicXml } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
@@ -16,6 +16,7 @@ import { engrave } from "../../setup/engraver.ts";
 import { musicXmlValidator } from "../../setup/music_xml_schema.ts";
 import { random } from "../../setup/random.ts";
 import { randomWish } from "../../setup/random_wishes.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { someBars } from "../../setup/some_bars.ts";
 
@@ -64,7 +65,7 @@ Deno.test("random wishes for open scores: written or refused in words, and all e
   let [written, refused] = [0, 0];
   const read = { bars: 0, heard: 0 };
   for (const name of MOVEMENTS) {
-    const whole = readMxl(Deno.readFileSync(new URL(`${name}.mxl`, folder)), { file: `${name}.mxl` });
+    const whole = openScore(new URL(`${name}.mxl`, folder));
     const score = someBars(whole, { from: 0, to: 79 });
     const texture = textureOf(score);
     const harmony = readHarmony(score, { texture });

@@ -7,7 +7,7 @@ import {
   assertThrows,
 } from "@std/assert";
 import { demoPlans, demoSketch, realise } from "ripieno";
-import { readMidi, readMusicXml, readMxl, writeMidi, writeMusicXml } from "ripieno/formats";
+import { readMidi, readMusicXml, writeMidi, writeMusicXml } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
@@ -19,6 +19,7 @@ import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
 import { wholePlan } from "../sketches.ts";
 import { annotatedChords, chordScore } from "../../setup/annotated_chords.ts";
 import { leadsRead } from "../../setup/left_out_figures.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import {
   corpusFolders,
@@ -173,9 +174,7 @@ Deno.test("tables corrected by hand hold in place of what was read", () => {
 Deno.test("tune and chords of open scores are those that the readers read", () => {
   const folder = sharedFolder("openscore-orchestra");
   if (!folder) return;
-  const score = readMxl(Deno.readFileSync(new URL("Beach_Op.32_2.mxl", folder)), {
-    file: "Beach_Op.32_2.mxl",
-  });
+  const score = openScore(new URL("Beach_Op.32_2.mxl", folder));
   const texture = textureOf(score);
   const harmony = readHarmony(score, { texture });
   const sketch = sketchFrom(score, { texture, harmony });

@@ -1,6 +1,5 @@
 import { assert, assertEquals, assertGreater, assertLess, assertMatch, assertThrows } from "@std/assert";
 import { demoPlans, demoSketch, momentum, playability, realise } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { readHarmony } from "../../../lib/harmony/read_harmony.ts";
 import { InputError } from "../../../lib/base/errors.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
@@ -8,6 +7,7 @@ import { rewrite } from "../../../lib/orchestrate/rewrite/rewrite.ts";
 import { suggest } from "../../../lib/orchestrate/suggest/suggest.ts";
 import { PASSAGE_WISHES, shapeWished } from "../../../lib/orchestrate/suggest/suggest_results.ts";
 import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { someBars } from "../../setup/some_bars.ts";
 
@@ -103,7 +103,7 @@ Deno.test("still passages of open scores move more, and keep their lead", () => 
   const folder = sharedFolder("openscore-orchestra");
   if (!folder) return;
   for (const [file, fromBar, toBar] of [["Beach_Op.32_2", 20, 23], ["Brahms_Op.90_3", 13, 16]] as const) {
-    const whole = readMxl(Deno.readFileSync(new URL(`${file}.mxl`, folder)), { file });
+    const whole = openScore(new URL(`${file}.mxl`, folder));
     const score = someBars(whole, { from: 0, to: 47 });
     const texture = textureOf(score);
     const harmony = readHarmony(score, { texture });

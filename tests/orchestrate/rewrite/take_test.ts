@@ -1,6 +1,6 @@
 import { assert, assertAlmostEquals, assertEquals, assertMatch, assertThrows } from "@std/assert";
 import { demoPlans, demoSketch, momentum, realise } from "ripieno";
-import { readMxl, writeMusicXml } from "ripieno/formats";
+import { writeMusicXml } from "ripieno/formats";
 import { InputError } from "../../../lib/base/errors.ts";
 import { buildUp } from "../../../lib/orchestrate/rewrite/build_up.ts";
 import { excerpt } from "../../../lib/orchestrate/rewrite/excerpt.ts";
@@ -12,6 +12,7 @@ import { textureOf } from "../../../lib/texture/recognise/recognise.ts";
 import { ROLE_NAMES } from "../../../lib/texture/roles.ts";
 import { engrave } from "../../setup/engraver.ts";
 import { musicXmlValidator } from "../../setup/music_xml_schema.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 
 const setting = realise(demoSketch(), demoPlans().moving);
@@ -86,7 +87,7 @@ Deno.test("passages of open scores are valid and engraved as parts of the whole"
   if (!folder) return;
   const faults = musicXmlValidator();
   for (const [file, fromBar, toBar] of [["Brahms_Op.90_3", 20, 31], ["Beach_Op.32_2", 40, 47]] as const) {
-    const score = readMxl(Deno.readFileSync(new URL(`${file}.mxl`, folder)), { file });
+    const score = openScore(new URL(`${file}.mxl`, folder));
     const { score: passage } = take(score, { fromBar, toBar, roles: ["lead"], away: true });
     const xml = writeMusicXml(passage);
     assertEquals(faults?.(xml) ?? [], [], file);

@@ -1,11 +1,11 @@
 /** Sound of scores that others engraved: peaks, clicks, sums, levels and onsets, part by part, in the middle of six movements. */
 import { assert, assertAlmostEquals, assertGreater, assertLess, assertLessOrEqual } from "@std/assert";
 import type { Score, Texture } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { barIndexOf, clockOf } from "ripieno/score";
 import { type Audition, audition } from "ripieno/show";
 import { layersOf } from "../../../lib/texture/layers.ts";
 import { roleDoes } from "../../../lib/texture/role_does.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { db, energyOf, median, spectralFlux, spectrumOf, strongestNear } from "../../setup/sound_measures.ts";
 import { modelEnergies } from "./model_levels.ts";
@@ -72,7 +72,7 @@ const folder = sharedFolder("openscore-orchestra");
 for (const name of folder ? MOVEMENTS : []) {
   Deno.test(`${name}: the sound of each part is what the balance has, without clicks, in time`, () => {
     const file = `${name}.mxl`;
-    const score = readMxl(Deno.readFileSync(new URL(file, folder!)), { file });
+    const score = openScore(new URL(file, folder!));
     const texture = partsApart(score);
     const from = Math.floor(score.bars.length / 2), to = from + BARS - 1;
     const bars = { fromBar: Number(score.bars[from]!.number), toBar: Number(score.bars[to]!.number) };

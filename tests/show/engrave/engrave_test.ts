@@ -1,7 +1,6 @@
 import { assert, assertEquals, assertMatch, assertRejects } from "@std/assert";
 import { demoPlans, demoSketch, InputError, realise, textureOf } from "ripieno";
 import type { Score } from "ripieno";
-import { readScoreBytes } from "ripieno/formats";
 import { chartSvg, engrave, type EngraveOptions, engraveSystems } from "ripieno/show";
 import { mediaForms } from "../../../lib/show/show.ts";
 import { picturesIn } from "../../setup/pictures_in.ts";
@@ -10,6 +9,7 @@ import { lineBreaks } from "../../../lib/show/engrave/line_breaks.ts";
 import { NOTE_COLOURS } from "../../../lib/show/drawing/theme.ts";
 import { endOfBar } from "../../../lib/score/time.ts";
 import { random } from "../../setup/random.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 
 const setting = realise(demoSketch(), demoPlans().rotating);
@@ -182,7 +182,7 @@ Deno.test("what cannot be engraved is refused in words", async () => {
   await refused({ staves: "none" }, /single.*shared.*condensed/);
 });
 
-// Of the many every third: a movement takes longer to read than its bars to engrave, and all are from the same hands.
+// Of the many every third: all are from the same hands.
 for (
   const [dataset, every] of [["openscore-orchestra", 1], ["openscore-orchestra-more", 3], [
     "s3-symphonies",
@@ -194,9 +194,7 @@ for (
     if (!folder) return;
     const next = random(1_717);
     for (const url of scoresIn(folder).filter((_, i) => i % every === 0)) {
-      const file = decodeURIComponent(url.pathname.split("/").at(-1)!);
-      const score = await readScoreBytes(Deno.readFileSync(url), { file });
-      await checkRandomBars(score, next);
+      await checkRandomBars(openScore(url), next);
     }
   });
 }

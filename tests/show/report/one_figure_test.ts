@@ -2,18 +2,10 @@
 import { assert, assertAlmostEquals, assertEquals, assertMatch } from "@std/assert";
 import { parseHTML } from "linkedom";
 import Papa from "papaparse";
-import {
-  demoPlans,
-  demoSketch,
-  readScore,
-  realise,
-  type Score,
-  study,
-  textureOf,
-  unfoldRepeats,
-} from "ripieno";
+import { demoPlans, demoSketch, realise, type Score, study, textureOf, unfoldRepeats } from "ripieno";
 import { report, type ReportEntry, studyFiles, summarise } from "ripieno/show";
 import { inShort } from "../../../lib/show/report/report_words.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { someBars } from "../../setup/some_bars.ts";
 
@@ -32,18 +24,18 @@ function entryOf(name: string, score: Score): ReportEntry {
 /** A passage, read and measured when it is first asked for. */
 const known = new Map<string, ReportEntry>();
 
-async function passageIn(folder: URL, [file, from, to]: typeof PASSAGES[number]): Promise<ReportEntry> {
-  const score = unfoldRepeats(await readScore(new URL(file, folder).pathname));
+function passageIn(folder: URL, [file, from, to]: typeof PASSAGES[number]): ReportEntry {
+  const score = unfoldRepeats(openScore(new URL(file, folder)));
   const entry = known.get(file) ?? entryOf(file, someBars(score, { from, to }));
   known.set(file, entry);
   return entry;
 }
 
-async function* entries(): AsyncGenerator<ReportEntry> {
+function* entries(): Generator<ReportEntry> {
   yield entryOf("rotating", realise(demoSketch(), demoPlans().rotating));
   const folder = sharedFolder("openscore-orchestra");
   if (folder === undefined) return;
-  for (const passage of PASSAGES) yield await passageIn(folder, passage);
+  for (const passage of PASSAGES) yield passageIn(folder, passage);
 }
 
 type Row = Readonly<Record<string, string>>;
@@ -57,8 +49,8 @@ const numberIn = (text: string, pattern: RegExp) =>
   Number(pattern.exec(text.replaceAll("\u00a0", " "))?.[1] ?? NaN);
 const sumOf = (values: readonly number[]) => values.reduce((a, b) => a + b, 0);
 
-Deno.test("who leads, momentum, covered bars, changes and findings have one figure each wherever they stand", async () => {
-  for await (const entry of entries()) {
+Deno.test("who leads, momentum, covered bars, changes and findings have one figure each wherever they stand", () => {
+  for (const entry of entries()) {
     const { study: { freshness, momentum, balance }, score } = entry;
     const files = studyFiles([entry]);
     const bars = tableOf(files, "bars.csv");
@@ -146,10 +138,10 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
 const ADVICE =
   /hand the tune|would expect a change|Change a colour|[Ww]ays? out|double the lead|two dynamics softer/;
 
-Deno.test("a finished score is described; advice comes with plans, and on wish", async () => {
+Deno.test("a finished score is described; advice comes with plans, and on wish", () => {
   const folder = sharedFolder("openscore-orchestra");
   if (folder === undefined) return;
-  const read = await passageIn(folder, PASSAGES[0]);
+  const read = passageIn(folder, PASSAGES[0]);
   // What is said of players is not about the scoring; the explanation of the tables names columns, not what to do.
   const scoring = (html: string) =>
     [...parseHTML(html).document.querySelectorAll("h4, main > section:first-of-type li, summary")]

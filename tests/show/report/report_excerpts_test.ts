@@ -1,9 +1,9 @@
 import { assert, assertEquals, assertRejects, assertStringIncludes } from "@std/assert";
 import { demoPlans, demoSketch, InputError, realise, study, textureOf } from "ripieno";
 import type { Score } from "ripieno";
-import { readMxl } from "ripieno/formats";
 import { chartSvg, report, reportExcerpts } from "ripieno/show";
 import { once } from "../../../lib/base/memo.ts";
+import { openScore } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 import { someBars } from "../../setup/some_bars.ts";
 
@@ -74,7 +74,7 @@ Deno.test("a finished movement: excerpts of what was read off its notes", async 
   const folder = sharedFolder("openscore-orchestra");
   if (!folder) return;
   const file = "Beach_Op.32_2.mxl";
-  const score = readMxl(Deno.readFileSync(new URL(file, folder)), { file });
+  const score = openScore(new URL(file, folder));
   const entry = entryOf(someBars(score, { from: 0, to: 79 }), file);
   const excerpts = await reportExcerpts([entry]);
   assert(excerpts.length >= 5 && excerpts.length <= 12);

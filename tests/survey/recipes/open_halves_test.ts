@@ -4,10 +4,10 @@
  * Both are kept beside the checkout. That the two halves of a movement are alike is what a distance of recipes must see.
  */
 import { assert, assertEquals, assertGreater } from "@std/assert";
-import { fileURLToPath } from "node:url";
-import { instrumentById, readScore, textureOf } from "ripieno";
+import { instrumentById } from "ripieno";
 import { textureShares } from "../../../lib/survey/recipes/texture_shares.ts";
 import { distanceOf, type RecipeVectors, vectorsOf } from "../../../lib/survey/recipes/recipe_distance.ts";
+import { openScore, openTexture } from "../../setup/open_scores.ts";
 import { sharedFolder } from "../../setup/shared_data.ts";
 
 /** Half a movement: what a distance looks at, and how long each instrument plays, for comparison. */
@@ -17,9 +17,9 @@ interface Half {
   readonly instruments: RecipeVectors;
 }
 
-async function halvesOf(url: URL): Promise<readonly Half[]> {
-  const score = await readScore(fileURLToPath(url));
-  const texture = textureOf(score);
+function halvesOf(url: URL): readonly Half[] {
+  const score = openScore(url);
+  const texture = openTexture(url);
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const middle = Math.floor(score.bars.length / 2);
   return [[0, middle - 1], [middle, score.bars.length - 1]].map(([from, to]): Half => {
@@ -46,12 +46,12 @@ function hitShare(halves: readonly Half[], of: (half: Half) => RecipeVectors): n
   return hits.length / halves.length;
 }
 
-Deno.test("the other half of an open movement is nearest, far more often than by who plays alone", async () => {
+Deno.test("the other half of an open movement is nearest, far more often than by who plays alone", () => {
   const folders = ["openscore-orchestra", "openscore-orchestra-more", "s3-symphonies"].map(sharedFolder);
   if (folders.some((folder) => folder === undefined)) return;
   const urls = folders.flatMap((folder) => scoresIn(folder!)).toSorted((a, b) => a.href < b.href ? -1 : 1);
   const halves: Half[] = [];
-  for (const url of urls) halves.push(...await halvesOf(url));
+  for (const url of urls) halves.push(...halvesOf(url));
   const [recipe, instruments] = [hitShare(halves, (h) => h.recipe), hitShare(halves, (h) => h.instruments)];
   console.log(
     `${urls.length} movements: ${(100 * recipe).toFixed(1)} % by recipe, ${

@@ -17,11 +17,14 @@ interface PlacedNote {
     & Partial<Pick<PlacedAssignment, "figure">>;
 }
 
+/** Bars over which a hairpin is drawn at most: a longer one would run over line ends, and "cresc." or "dim." says it better. Common practice, no source. */
+const HAIRPIN_BARS = 4;
+
 /**
  * Dynamic signs of one part. Each layer begins with its mark, where that is new, the part has been silent, or a hairpin starts from it; a hairpin
  * runs from the layer's first note to the first of its last bar, or to its last note, where what it leads to is printed. Under a
  * single long note it ends on the note's last quarter. A swell has two, from the first note to a peak about halfway and on.
- * Figures that swell have a hairpin for each chord. `sfp`, `fp` and the like are printed as they are.
+ * What grows or fades over more than four bars does so by a word. Figures that swell have a hairpin for each chord. `sfp`, `fp` and the like are printed as they are.
  *
  * @param notes the part's notes, in order
  * @param score bars and grid
@@ -41,9 +44,13 @@ export function plannedDynamics(
     [running, marked] = [dynamic, onsetTicks];
   };
   const hairpin = ([from, to]: readonly [Ticks, Ticks], [low, high]: readonly [number, number]) => {
-    const sign = { staff: 0, number: 1 };
-    signs.push({ ...sign, onsetTicks: from, kind: high > low ? "crescendo" : "diminuendo" });
-    signs.push({ ...sign, onsetTicks: to, kind: "stop" });
+    if (bars.filter((b) => b.startTicks >= from && b.startTicks < to).length > HAIRPIN_BARS) {
+      signs.push({ onsetTicks: from, staff: 0, kind: high > low ? "growing" : "fading" });
+    } else {
+      const sign = { staff: 0, number: 1 };
+      signs.push({ ...sign, onsetTicks: from, kind: high > low ? "crescendo" : "diminuendo" });
+      signs.push({ ...sign, onsetTicks: to, kind: "stop" });
+    }
     mark(to, high);
   };
   for (const [{ assignment, toBarIndex, figure }, own] of Map.groupBy(notes, (n) => n.from)) {

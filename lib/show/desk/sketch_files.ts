@@ -11,7 +11,7 @@ export function sketchFiles(sketch: Sketch): readonly FileToWrite[] {
     { name: "sketch_lines.csv", content: writeSketchLines(sketch) },
     {
       name: "short_score.musicxml",
-      content: writeMusicXml(shortScore(sketch), { chordSymbols: 0, beams: true }),
+      content: writeMusicXml(shortScore(sketch), { chordSymbols: 0 }),
     },
   ];
 }

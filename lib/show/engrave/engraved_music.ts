@@ -57,7 +57,7 @@ export async function engraveMusic(whole: ScoreWithTexture, asked: MusicAsked): 
   const words = byRole ? roleWords(given) : [];
   const goesOn = bars.toBarIndex < whole.score.bars.length - 1;
   const page = (newPages: ReadonlySet<number>) =>
-    musicXmlPage(given.score, { beams: true, staves }, { words, goesOn, shortNames: true, newPages });
+    musicXmlPage(given.score, { staves }, { words, goesOn, shortNames: true, newPages });
   const first = page(new Set());
   const { width = 960, title = "" } = asked;
   const lines = await brokenIntoLines(first.text, (newPages) => page(newPages).text, width - 2 * SIDE);

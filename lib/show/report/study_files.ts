@@ -69,9 +69,6 @@ export const STUDY_FILES_OPTIONS = {
   listeningPage: A_TEXT,
 };
 
-/** Not every program that reads a file works beams out, and nobody plays sixteenths from flags. */
-const ON_PAPER = { beams: true } as const;
-
 /** A file of a study: its name is known before there is a study, its content is made from one. */
 interface StudyFile {
   readonly name: string;
@@ -216,7 +213,7 @@ function scoreFiles(name: string, e: number, inPairs: boolean): readonly StudyFi
   return [
     {
       name: `${name}.musicxml`,
-      content: (entries) => writeMusicXml(entries[e]!.score, { ...ON_PAPER, staves }),
+      content: (entries) => writeMusicXml(entries[e]!.score, { staves }),
     },
     { name: `${name}.mid`, content: (entries) => writeMidi(entries[e]!.score) },
   ];
@@ -229,7 +226,7 @@ function condensedFile(name: string, e: number): StudyFile {
     content: (entries) => {
       const { score } = entries[e]!;
       const sketch = score.layers?.some((layer) => layer.role === "lead") === true;
-      return writeMusicXml(score, { ...ON_PAPER, staves: "condensed", sketch });
+      return writeMusicXml(score, { staves: "condensed", sketch });
     },
   };
 }
@@ -247,7 +244,7 @@ function partFiles(
   return plainNames(score.parts.map((p) => p.name), "part").flatMap((name, part) =>
     !isNew(part) ? [] : [{
       name: `${folder}/${name}.musicxml`,
-      content: (entries: readonly ReportEntry[]) => writePart(entries[e]!.score, part, ON_PAPER),
+      content: (entries: readonly ReportEntry[]) => writePart(entries[e]!.score, part),
     }]
   );
 }

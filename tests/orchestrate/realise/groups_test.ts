@@ -53,7 +53,7 @@ Deno.test("figures begin anew with each group, and so do beams", () => {
     const end = score.bars[0]!.durationTicks;
     const inFirst = notesOf(score, "Violas").filter((n) => n.onsetTicks < end);
     assertEquals(inFirst.map((n) => n.onsetTicks / score.ticksPerQuarter), [...onsets], field);
-    assertEquals(beamsOf(writeMusicXml(score, { beams: true }), 0).join(" "), beams, field);
+    assertEquals(beamsOf(writeMusicXml(score), 0).join(" "), beams, field);
   }
 });
 
@@ -70,7 +70,6 @@ Deno.test("plain eighths in 4/4 stand under one beam by halves, with other value
     readAbc("X:1\nT:Race\nM:4/4\nL:1/8\nQ:1/4=100\nK:C\ncdef gfed | c/d/e fg abc'2 |]\n", {
       file: "race.abc",
     }),
-    { beams: true },
   );
   const bars = xml.split("<measure ").slice(1).map((bar) =>
     [...bar.matchAll(/<beam number="1">(\w+)</g)].map((m) => m[1]).join(" ")

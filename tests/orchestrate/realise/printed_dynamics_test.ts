@@ -33,9 +33,9 @@ function setting(seed: number): Score {
   return realise(sketch, { name: `${seed}`, passages }, { orchestra: PLAYERS, refuseImpossible: false });
 }
 
-/** A sign or sounding stretch of a part, in ticks of the file from its start. */
+/** A sign, a word that grows or fades, or a sounding stretch of a part, in ticks of the file from its start. */
 interface Printed {
-  readonly kind: "note" | "mark" | "crescendo" | "diminuendo" | "stop";
+  readonly kind: "note" | "mark" | "crescendo" | "diminuendo" | "stop" | "word";
   readonly at: number;
   readonly to: number;
   readonly text: string;
@@ -63,7 +63,9 @@ function printedIn(part: string): { readonly printed: readonly Printed[]; readon
         const place = at + Number(/<offset>(-?\d+)/.exec(element)?.[1] ?? 0);
         const mark = /<dynamics>\s*<([a-z]+)\/>/.exec(element)?.[1];
         const wedge = /<wedge type="(\w+)"/.exec(element)?.[1] as Printed["kind"] | undefined;
+        const word = /<words[^>]*>(cresc\.|dim\.)</.exec(element)?.[1];
         if (mark) printed.push({ kind: "mark", at: place, to: place, text: mark });
+        if (word) printed.push({ kind: "word", at: place, to: place, text: word });
         if (wedge) printed.push({ kind: wedge, at: place, to: place, text: wedge });
       }
     }
@@ -108,6 +110,33 @@ Deno.test("printed dynamics: every hairpin begins and ends under notes, and lies
   assert(hairpins > 100, `${hairpins}`);
 });
 
+// Common practice, no source.
+Deno.test("printed dynamics: a hairpin lies over four bars at most; what grows or fades longer does so by a word that a mark follows", () => {
+  const counted = { hairpins: 0, words: 0 };
+  for (const { printed, bars, where } of PARTS) {
+    const barsFrom = (from: number, to: number) => bars.filter((at) => at >= from && at < to).length;
+    printed.forEach((sign, i) => {
+      const next = (kind: Printed["kind"]) =>
+        printed.slice(i + 1).find((p) => p.kind === kind)?.at ?? Infinity;
+      if (sign.kind === "crescendo" || sign.kind === "diminuendo") {
+        assert(
+          barsFrom(sign.at, next("stop")) <= 4,
+          `${where}: a hairpin from ${sign.at} to ${next("stop")}`,
+        );
+        counted.hairpins++;
+      } else if (sign.kind === "word") {
+        const end = next("mark");
+        assert(
+          end < Infinity && barsFrom(sign.at, end) > 4,
+          `${where}: ${sign.text} from ${sign.at} to ${end}`,
+        );
+        counted.words++;
+      }
+    });
+  }
+  assert(counted.hairpins > 100 && counted.words > 50, JSON.stringify(counted));
+});
+
 Deno.test("printed dynamics: a part begins with a mark, and has one again after four silent bars at most", () => {
   let again = 0;
   for (const { printed, bars, where } of PARTS) {
@@ -130,7 +159,7 @@ Deno.test("printed dynamics: a part begins with a mark, and has one again after 
 Deno.test("printed dynamics: no mark is printed twice in a row without a silence or a hairpin between, but where a hairpin starts", () => {
   for (const { printed, where, bars } of PARTS) {
     const starts = new Set(
-      printed.filter(({ kind }) => kind === "crescendo" || kind === "diminuendo").map(({ at }) => at),
+      printed.filter(({ kind }) => ["crescendo", "diminuendo", "word"].includes(kind)).map(({ at }) => at),
     );
     let last: Printed | undefined;
     let isFresh = true;

@@ -5,6 +5,7 @@ import {
   assertEquals,
   assertGreater,
   assertLess,
+  assertMatch,
   assertStringIncludes,
   assertThrows,
 } from "@std/assert";
@@ -511,7 +512,14 @@ Deno.test("a crescendo rises from its first mark to the one in its last bar, a d
     assertAlmostEquals(score.notes[0]!.dynamic, level[from], 1e-9);
     assertEquals(
       score.parts[0]!.writtenDynamics!.map(({ onsetTicks, kind, mark }) => [onsetTicks, mark ?? kind]),
-      [[0, from], [0, sign > 0 ? "crescendo" : "diminuendo"], [lastBar, "stop"], [lastBar, to]],
+      [[0, from], [0, sign > 0 ? "growing" : "fading"], [lastBar, to]],
+    );
+    // The word stands behind the mark, not under it.
+    assertMatch(
+      writeMusicXml(score).replaceAll(/>\s+</g, "><"),
+      new RegExp(
+        `<${from}/></dynamics></direction-type><direction-type><words[^>]*>${sign > 0 ? "cresc" : "dim"}`,
+      ),
     );
   }
 });

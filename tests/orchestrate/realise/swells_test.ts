@@ -93,5 +93,5 @@ Deno.test("stabs and rolls come back from a page by their names", () => {
 Deno.test("a layer that begins sfp has that mark on its first note and goes on from piano", () => {
   const score = written(NAMES[0]!, { role: "pad", parts: ["Horns"], dynamic: "sfp", dynamicEnd: "ff" });
   const signs = signsOf(score, "Horn 1");
-  assertEquals([signs[0]!.mark, signs[1]!.kind, signs.at(-1)!.mark], ["sfp", "crescendo", "ff"]);
+  assertEquals([signs[0]!.mark, signs[1]!.kind, signs.at(-1)!.mark], ["sfp", "growing", "ff"]);
 });

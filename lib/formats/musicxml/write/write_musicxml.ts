@@ -49,8 +49,8 @@ export interface WriteMusicXmlOptions {
    */
   readonly sketch?: boolean;
   /**
-   * Whether beams are written; by default they are left to the program that reads the file, unless nothing else shows how
-   * bars of five, seven and the like are counted.
+   * Whether beams are written, by the groups in which a bar is counted; by default they are: not every program that reads a
+   * file works them out, and nobody plays sixteenths from flags.
    */
   readonly beams?: boolean;
   /** Whether runs of empty bars are gathered into one rest, as in a player's part; by default not. */
@@ -170,7 +170,7 @@ function insideBars(score: Score): Score {
  * import { demoPlans, demoSketch, realise, writeMusicXml } from "ripieno";
  * import { assert } from "@std/assert";
  * const score = realise(demoSketch(), demoPlans().rotating);
- * const xml = writeMusicXml(score, { staves: "shared", beams: true });
+ * const xml = writeMusicXml(score, { staves: "shared" });
  * assert(xml.includes("<part-name>Horns in F 1, 2</part-name>"));
  * ```
  *
@@ -179,7 +179,7 @@ function insideBars(score: Score): Score {
  * import { demoPlans, demoSketch, realise, writeMusicXml } from "ripieno";
  * import { assert } from "@std/assert";
  * const score = realise(demoSketch(), demoPlans().moving);
- * const xml = writeMusicXml(score, { staves: "condensed", sketch: true, beams: true });
+ * const xml = writeMusicXml(score, { staves: "condensed", sketch: true });
  * assert(xml.includes("<part-name>Tune</part-name>") && xml.includes("<part-name>Woodwinds</part-name>"));
  * ```
  */
@@ -274,9 +274,7 @@ function scoreText(
 ): string {
   const papers = partsOnPaper(score);
   const ids = xmlPartIds(papers);
-  // Groups that stand in no time signature show in the beams alone.
-  const beams = options.beams ?? score.bars.some((bar) => bar.groupsFrom === "beams");
-  const { multipleRests = false } = options;
+  const { beams = true, multipleRests = false } = options;
   const parts = papers.map((paper, index) => {
     const id = ids[index]!;
     const signs = [

@@ -202,21 +202,23 @@ function stavesAgree(notes: readonly Note[]): boolean {
 /** Marks that MusicXML has an element for, as readers of ours name them. */
 const MARK_ELEMENT = /^(p{1,6}|f{1,6}|mp|mf|sf|sfp|sfpp|fp|rf|rfz|sfz|sffz|fz|n|pf|sfzp)$/;
 
-/** A dynamic sign of the source, as it stood there. */
-function keptSign(sign: WrittenDynamic, staves: number): PlacedSign {
+/** A dynamic sign as it stands in the part, with the word that stands beside it: "p cresc.". */
+function keptSign(sign: WrittenDynamic, staves: number, beside: readonly WrittenDynamic[] = []): PlacedSign {
   const { onsetTicks: ticks, kind } = sign;
   const staff = staves > 1 && sign.staff > 0 ? sign.staff : undefined;
   return {
     ticks,
     order: 5,
     closes: kind === "stop",
-    at: direction([typeOfKept(sign)], { placement: "below", staff }),
+    at: direction([sign, ...beside].map(typeOfKept), { placement: "below", staff }),
   };
 }
 
+const isWord = (kind: WrittenDynamic["kind"]) => kind === "growing" || kind === "fading";
+
 function typeOfKept({ kind, mark = "mf", number = 1, pieces }: WrittenDynamic): XmlNode {
-  if (kind === "growing" || kind === "fading") {
-    return element("words", kind === "growing" ? "cresc." : "dim.");
+  if (isWord(kind)) {
+    return element("words", kind === "growing" ? "cresc." : "dim.", { "font-style": "italic" });
   }
   if (kind !== "mark") {
     return element("wedge", undefined, { type: kind, number: Math.min(16, Math.max(1, number)) });
@@ -312,8 +314,14 @@ function keptSigns(kept: readonly WrittenDynamic[], part: Part, staves: number):
     (notation?.words ?? []).filter((w) => saysDynamics(w.words)),
     (w) => `${w.onsetTicks} ${w.staff}`,
   );
-  return kept.flatMap((sign): readonly PlacedSign[] => {
-    if (!notation || !sign.inWords) return [keptSign(sign, staves)];
+  const isBeside = (mark: WrittenDynamic | undefined, word: WrittenDynamic | undefined) =>
+    mark?.kind === "mark" && word !== undefined && isWord(word.kind) && !word.inWords &&
+    mark.onsetTicks === word.onsetTicks && mark.staff === word.staff;
+  return kept.flatMap((sign, i): readonly PlacedSign[] => {
+    if (!notation || !sign.inWords) {
+      if (isBeside(kept[i - 1], sign)) return [];
+      return [keptSign(sign, staves, isBeside(sign, kept[i + 1]) ? [kept[i + 1]!] : [])];
+    }
     const found = words.get(`${sign.onsetTicks} ${sign.staff}`)?.shift();
     return found ? [{ ...printedWord(found, staves), order: 5 }] : [];
   });

@@ -75,7 +75,7 @@ Deno.test("condensed score: the demo and generated settings are valid, engraved 
     ]
   ) {
     const { score: condensed } = condensedScore(score);
-    const xml = writeMusicXml(score, { staves: "condensed", beams: true });
+    const xml = writeMusicXml(score, { staves: "condensed" });
     assertEquals(musicXmlValidator()?.(xml) ?? [], []);
     assertEquals((await engrave(xml)).log, "");
     const back = readMusicXml(xml);
@@ -172,7 +172,7 @@ Deno.test("condensed score: a voice has no rest while another of its stave sound
       ...line([[2, 76]], { part: 1 }),
     ],
   });
-  const xml = writeMusicXml(score, { staves: "condensed", beams: true });
+  const xml = writeMusicXml(score, { staves: "condensed" });
   const rests = (text: string) => (text.match(/<rest\b/g) ?? []).length;
   const [, first] = /<measure number="1">([\s\S]*?)<\/measure>/.exec(xml)!;
   assertEquals(rests(first!), 1);

@@ -97,7 +97,7 @@ Deno.test("shared staves: the demo and generated settings are valid, engraved wi
   const settings = [...demo, ...[3, 8, 17, 26].map((seed) => generatedSetting(seed).score)];
   let pairs = 0;
   for (const score of settings) {
-    const xml = writeMusicXml(score, { staves: "shared", beams: true });
+    const xml = writeMusicXml(score, { staves: "shared" });
     assertEquals(musicXmlValidator()?.(xml) ?? [], []);
     assertEquals((await engrave(xml)).log, "");
     const shared = shareStaves(score);

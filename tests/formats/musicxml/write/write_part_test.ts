@@ -103,7 +103,7 @@ Deno.test("a player's part: every part of the demo's rotating plan is valid, eng
   const score = realise(demoSketch(), demoPlans().rotating, { tacetParts: true });
   let slashed = 0;
   for (const [part, { name }] of score.parts.entries()) {
-    const xml = writePart(score, part, { beams: true });
+    const xml = writePart(score, part);
     assertEquals(musicXmlValidator()?.(xml) ?? [], [], name);
     assertEquals((await engrave(xml)).log, "", name);
     for (const { rehearsal } of score.bars) if (rehearsal) assertStringIncludes(xml, rehearsal);

@@ -43,3 +43,13 @@ export async function launchChromium(): Promise<Browser> {
   const { chromium } = await import("playwright-core");
   return await chromium.launch({ executablePath: chromiumPath(), args: [...CHROMIUM_FLAGS] });
 }
+
+let shared: Promise<Browser> | undefined;
+
+/**
+ * The Chromium that all tests of a file work in, each in pages of its own, which it closes. It is started when it is first asked
+ * for and ends with the file: it goes when nobody holds the other end of its line any more.
+ */
+export function sharedChromium(): Promise<Browser> {
+  return shared ??= launchChromium();
+}

@@ -9,7 +9,7 @@ import {
   assertNotEquals,
   assertRejects,
 } from "@std/assert";
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import {
   attribution,
   balance,
@@ -28,7 +28,7 @@ import { take } from "ripieno/orchestrate";
 import { clockOf } from "ripieno/score";
 import { audition, listeningPage } from "ripieno/show";
 import { pageScript } from "../../../lib/show/listen/page_script.ts";
-import { launchChromium } from "../../setup/chromium.ts";
+import { sharedChromium } from "../../setup/chromium.ts";
 import { db } from "../../setup/sound_measures.ts";
 
 const PLANS = demoPlans();
@@ -69,15 +69,15 @@ async function withPage(
   } = {},
 ): Promise<void> {
   const path = look.path ?? await demoPage();
-  const browser: Browser = await launchChromium();
+  const browser = await sharedChromium();
+  const { width = 1200, colorScheme = "light", reducedMotion = null } = look;
+  const context = await browser.newContext({
+    offline: true,
+    colorScheme,
+    reducedMotion,
+    viewport: { width, height: 900 },
+  });
   try {
-    const { width = 1200, colorScheme = "light", reducedMotion = null } = look;
-    const context = await browser.newContext({
-      offline: true,
-      colorScheme,
-      reducedMotion,
-      viewport: { width, height: 900 },
-    });
     const page = await context.newPage();
     const faults: string[] = [];
     page.on("console", (message) => {
@@ -92,7 +92,7 @@ async function withPage(
     await work({ page, faults });
     assertEquals(faults, []);
   } finally {
-    await browser.close();
+    await context.close();
   }
 }
 

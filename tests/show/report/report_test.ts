@@ -32,7 +32,7 @@ import type { Role } from "ripieno/texture";
 import { once } from "../../../lib/base/memo.ts";
 import { DARK_COLOURS } from "../../../lib/show/drawing/theme.ts";
 import { rolesInWords } from "../../../lib/show/report/report_words.ts";
-import { launchChromium } from "../../setup/chromium.ts";
+import { sharedChromium } from "../../setup/chromium.ts";
 import { smallScore, smallStudy, smallTexture } from "../small_study.ts";
 
 const entry: ReportEntry = { study: smallStudy, score: smallScore, texture: smallTexture };
@@ -338,14 +338,14 @@ async function withReport(
   const folder = await Deno.makeTempDir();
   const path = join(folder, "report.html");
   await Deno.writeTextFile(path, html);
-  const browser = await launchChromium();
+  const browser = await sharedChromium();
+  const colorScheme = dark ? "dark" : "light";
+  const page = await browser.newPage({ viewport: { width, height: 900 }, colorScheme });
   try {
-    const colorScheme = dark ? "dark" : "light";
-    const page = await browser.newPage({ viewport: { width, height: 900 }, colorScheme });
     await page.goto(pathToFileURL(path).href);
     await work(page);
   } finally {
-    await browser.close();
+    await page.close();
     await Deno.remove(folder, { recursive: true });
   }
 }
@@ -606,7 +606,7 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
   const folder = await Deno.makeTempDir();
   const path = join(folder, "report.html");
   await Deno.writeTextFile(path, report([entry, second]));
-  const browser = await launchChromium();
+  const browser = await sharedChromium();
   try {
     for (const width of [400, 1200]) {
       const page = await browser.newPage({ viewport: { width, height: 900 } });
@@ -639,7 +639,6 @@ Deno.test("report() opens in a browser without an error, a request or a line tha
       await page.close();
     }
   } finally {
-    await browser.close();
     await Deno.remove(folder, { recursive: true });
   }
 });
@@ -658,10 +657,10 @@ Deno.test("report() loses no column of a table on paper, unfolded ones included"
   const folder = await Deno.makeTempDir();
   const path = join(folder, "report.html");
   await Deno.writeTextFile(path, report([entryWith(findings), { ...entryWith(findings) }]));
-  const browser = await launchChromium();
+  const browser = await sharedChromium();
+  // A4 with margins of 1 cm at 96 dots an inch.
+  const page = await browser.newPage({ viewport: { width: 718, height: 1047 } });
   try {
-    // A4 with margins of 1 cm at 96 dots an inch.
-    const page = await browser.newPage({ viewport: { width: 718, height: 1047 } });
     await page.goto(pathToFileURL(path).href);
     await page.evaluate(`document.querySelectorAll("details").forEach((d) => d.open = true)`);
     await page.emulateMedia({ media: "print" });
@@ -682,7 +681,7 @@ Deno.test("report() loses no column of a table on paper, unfolded ones included"
     assertEquals(seen.filter((t) => t.right > 718).map((t) => t.caption), [], "tables wider than the paper");
     assertEquals(seen.flatMap((t) => t.cut), []);
   } finally {
-    await browser.close();
+    await page.close();
     await Deno.remove(folder, { recursive: true });
   }
 });

@@ -1,5 +1,5 @@
 import { assertEquals } from "@std/assert";
-import { isTutti, namesInWords, partsInWords } from "../../lib/measures/layer_words.ts";
+import { isTutti, namesInWords, partsInWords, partsOfLayer } from "../../lib/measures/layer_words.ts";
 
 Deno.test("numbered parts are named together where their numbers follow each other", () => {
   assertEquals(namesInWords(["Horn 1", "Horn 2", "Horn 3"]), "Horn 1–3");
@@ -28,5 +28,30 @@ Deno.test("six parts in the lead are a tutti where they are half of all (common 
     true,
     false,
     true,
+  ]);
+});
+
+Deno.test("partsOfLayer(): those that have the layer in some of the bars, the first and the last included, from the top", () => {
+  const cells = [["a", "b", "b"], ["b", "a", "a"], ["b", "b", "a"], ["a", "a", "a"]].flatMap((
+    bar,
+    barIndex,
+  ) => bar.map((layer, part) => ({ barIndex, part, layer })));
+  const parts = (fromBarIndex: number, toBarIndex: number) =>
+    partsOfLayer({ cells: cells as never, layers: [], origin: "written" }, { parts: [1, 2, 3] as never }, {
+      layer: "a",
+      fromBarIndex,
+      toBarIndex,
+    });
+  assertEquals([parts(0, 0), parts(1, 1), parts(1, 2), parts(2, 2), parts(2, 3), parts(0, 2)], [
+    [0],
+    [1, 2],
+    [1, 2],
+    [2],
+    [
+      0,
+      1,
+      2,
+    ],
+    [0, 1, 2],
   ]);
 });

@@ -129,6 +129,7 @@ Deno.test("winds who share a stave have a note each where there are two, and one
   // Two voices in a bar are two players in all of it; one that ends with the bar is not in the next.
   assertEquals(shares(2, [note(0, 2, 72), note(2, 2, 76, 2), note(4, 4, 74)]), [1, 1, 2]);
   assertEquals(shares(2, [note(0, 5, 72, 2), note(5, 1, 74), note(8, 4, 74)]), [2, 1, 2]);
+  assertEquals(shares(2, [note(0, 4 + 1 / 96, 72, 2), note(5, 1, 74)]), [2, 1], "a tick is in it");
   // One player plays all notes, and cues and grace notes are nobody's.
   assertEquals(shares(1, [note(0, 4, 72), note(0, 4, 76)]), [1, 1]);
   assertEquals(shares(2, [note(0, 4, 72), { ...note(0, 4, 76), cue: true }]), [2, 2]);

@@ -1304,6 +1304,12 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "10",
     why: "a digit more",
   },
+  {
+    file: "measures/rank_correlation.ts",
+    code: "for (let j = 0; j < i; j++) {",
+    wrong: "(j) <= (i)",
+    why: "a value is equal to itself",
+  },
 ];
 
 /** Whether a fault is none. */

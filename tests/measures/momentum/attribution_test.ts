@@ -186,6 +186,19 @@ Deno.test("attribution() weighs bars by their seconds; who plays alone has all o
   }
 });
 
+Deno.test("attribution() puts who carries most first, and of two alike the one whose name comes first", () => {
+  const line = (layer: string, every: number, from: number, to: number): Line => ({
+    instrument: "violin",
+    role: "pulse",
+    layer,
+    notes: repeatedNotes(67, every, { from, to }),
+  });
+  const names = (...lines: readonly Line[]) => attribution(smallScore(lines)).rows.map((r) => r.name);
+  assertEquals(names(line("slow", 2, 0, 4), line("quick", 0.5, 4, 8)), ["quick", "slow"]);
+  assertEquals(names(line("quick", 0.5, 0, 4), line("slow", 2, 4, 8)), ["quick", "slow"]);
+  assertEquals(names(line("b", 1, 0, 8), line("a", 1, 0, 8)), ["a", "b"]);
+});
+
 Deno.test("attribution() is exact between twelve, and says its error from thirteen on; fifty-two may share", () => {
   const shared = (count: number, bars = 1) => {
     const parts = Array.from({ length: count }, (_, i): Line => ({

@@ -1310,6 +1310,12 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(j) <= (i)",
     why: "a value is equal to itself",
   },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "if (seconds <= 0 || from === to) {",
+    wrong: "(seconds <= 0) && (from === to)",
+    why: "a short cut: where nobody attacks nothing is counted, and nobody does where there is no time",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -46,12 +46,7 @@ function isBack(before: Bar, now: Bar): boolean {
 
 /** The tempo in force when each bar begins, in quarters a minute. */
 function tempoOfBars({ bars, tempos }: Score): readonly number[] {
-  let next = 0;
-  let now = tempos[0]?.quartersPerMinute ?? 0;
-  return bars.map(({ startTicks }) => {
-    while (next < tempos.length && tempos[next]!.onsetTicks <= startTicks) {
-      now = tempos[next++]!.quartersPerMinute;
-    }
-    return now;
-  });
+  return bars.map(({ startTicks }) =>
+    (tempos.findLast((t) => t.onsetTicks <= startTicks) ?? tempos[0])?.quartersPerMinute ?? 0
+  );
 }

@@ -163,5 +163,7 @@ Deno.test("roughBars() are means over instants evenly spread in each beat, of th
   const late = [...notes(0, 0.75, 60, 64), ...notes(0.75, 0.25, 60, 61)];
   assertAlmostEquals(of(late).roughness!, third, 1e-9);
   assertAlmostEquals(of(late, 4).roughness!, (3 * third + second) / 4, 1e-9);
+  const halves = [...notes(0, 0.5, 60, 64), ...notes(0.5, 0.5, 60, 61)];
+  assertAlmostEquals(of(halves, 1).roughness!, third, 1e-9, "one to a beat hears its beginning");
   assertAlmostEquals(of(late, 1).roughness!, third, 1e-9);
 });

@@ -165,6 +165,7 @@ Deno.test("voiceLeading() misses the third where none of all that sounds has it"
   assertEquals(of("C"), ["no E, the third of the chord"]);
   assertEquals(of("Cm"), ["no Eb, the third of the chord"]);
   assertEquals(of("F", { pad: [[HORN, 65], [HORN, 60]] }), ["no A, the third of the chord"]);
+  assertEquals(of("A", { pad: [[HORN, 57], [HORN, 52]] }), ["no C#, the third of the chord"]);
   assertEquals(of("Csus4"), [], "a chord without one");
   assertEquals(of("C", { lead: ["flute", 88] }), [], "the tune has it");
   assertEquals(of("Cm", { lead: ["flute", 88] }), ["no Eb, the third of the chord"]);

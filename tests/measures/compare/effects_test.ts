@@ -195,6 +195,7 @@ Deno.test("effects() refuses what it cannot work on", () => {
   const refused = (run: () => unknown, words: string) =>
     assertStringIncludes((assertThrows(run, InputError) as InputError).message, words);
   refused(() => effects(rows, { of: "momentum" }), 'no column "momentum"');
+  refused(() => effects([{ who: "a" }], { of: "momentum" }), 'no column "momentum"');
   refused(() => effects([], { of: "momentum" }), "only 0 of 0 rows");
   refused(() => effects([{ who: "a", v: null }, { who: "b", v: 2 }], { of: "v" }), "only 1 of 2 rows");
   refused(() => effects(rows.map((r) => ({ ...r, v: 1 })), { of: "v" }), "the same in all 2 settings");

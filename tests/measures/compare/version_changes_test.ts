@@ -77,6 +77,12 @@ Deno.test("who does what else is told of most of the bars, and of who came or we
   assertEquals(who([viola("pad", [0, 1, 2])], [viola("pulse", [0, 1, 2])]), [
     ["Viola", "Viola: pulse: repeated eighths, before pad: held chord"],
   ]);
+  const first = (does: "pad" | "pulse") => version([viola(does, [0, 1, 2]), tune]);
+  assertEquals(
+    compareVersions(first("pad"), first("pulse")).map((r) => r.who),
+    ["Viola: pulse: repeated eighths, before pad: held chord"],
+    "of the first part too",
+  );
   // Of three bars it plays in two, and rests in the third.
   assertEquals(who([viola("pad", [0, 1, 2])], [viola("pulse", [0, 1])]), [
     ["Viola", "Viola: pulse: repeated eighths, before pad: held chord"],

@@ -5,7 +5,7 @@ import { metricalWeights, syncopation } from "ripieno/measures";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
 import { applySettings } from "../../../lib/base/settings.ts";
 import { barWindows } from "../../../lib/measures/momentum/bar_windows.ts";
-import { writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
+import { syncopationChains, writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
 import { repeatedNotes, smallScore, type SmallScoreOptions } from "../small_scores.ts";
 
 const C = applySettings("momentum", MOMENTUM_CONSTANTS);
@@ -79,6 +79,25 @@ Deno.test("syncopation as written: over stronger positions, also of the next bar
   assertEquals(written([360]), 4);
 });
 
+Deno.test("an event is syncopated as far as it is held over a stronger position, and lasts beyond the fusion limit", () => {
+  const chains = (own: readonly number[], next: readonly number[]) => {
+    const window = windowsOf({ bars: 2 }, own, next)[0]!;
+    return syncopationChains(window, Int32Array.from(window.events, (_, kind) => kind), C)
+      .map((
+        { kind, neighbours, counts, beyond },
+      ) => [kind, neighbours, counts.map((c) => Number(c.toFixed(6))), beyond]);
+  };
+  // From the last sixteenth, over the bar line by a tick: 25 ticks of 192 to a second, less 0.1 s, over 0.1 s.
+  const lasting = Number(((25 / 192 - 0.1) / 0.1).toFixed(6));
+  assertEquals(chains([360], [385]), [[0, [1], [lasting], 1]]);
+  assertEquals(chains([360], [480]), [[0, [], [], 1]], "over a beat, in full");
+  assertEquals(
+    chains([360], [384]),
+    [[0, [1], [0], 1]],
+    "struck on the downbeat not at all, unless that is not felt",
+  );
+});
+
 Deno.test("syncopation() looks at positions of the bar alone, each once; the shortest bar has one", () => {
   const weights = metricalWeights(4, 4, 16);
   assertEquals(syncopation([-2, 2, 2, 16, 40], weights), syncopation([2], weights));
@@ -92,6 +111,11 @@ Deno.test("syncopation() looks at positions of the bar alone, each once; the sho
   // 15/8 is five groups of three eighths, 5/4 five beats, 9/8 three groups.
   assertEquals(metricalWeights(15, 8, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2, -2]));
   assertEquals(metricalWeights(5, 4, 8), [0, 1, 2, 3, 4].flatMap((g) => [g === 0 ? 0 : -1, -2]));
+  assertEquals(
+    metricalWeights(9, 4, 8),
+    [0, 1, 2].flatMap((g) => [g === 0 ? 0 : -1, -3, -2, -3, -2, -3]),
+    "three times three",
+  );
   assertEquals(metricalWeights(9, 8, 8), [0, -2, -2, -1, -2, -2, -1, -2, -2]);
   assertEquals(metricalWeights(6, 8, 16), [0, -3, -2, -3, -2, -3, -1, -3, -2, -3, -2, -3]);
 });

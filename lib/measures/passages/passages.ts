@@ -1,6 +1,5 @@
 /** Where the music turns: the passages of a score. */
 import { A_FRESHNESS, A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "../../base/arguments.ts";
-import { InputError } from "../../base/errors.ts";
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
@@ -78,7 +77,7 @@ const OPTIONS = { freshness: A_FRESHNESS, texture: A_TEXTURE, constants: undefin
  * @param score the score
  * @param options freshness where it is known, texture, constants
  * @returns passages in order, with name (of the plan, or the rehearsal mark), bars and why they begin
- * @throws {InputError} when a constant is unknown or makes no sense, or the freshness is of another score
+ * @throws {InputError} when a constant is unknown or makes no sense
  *
  * Source of the novelty curve: Foote, Automatic audio segmentation using a measure of audio novelty, ICME 2000; lengths
  * and weights are model assumptions.
@@ -101,11 +100,12 @@ export function passagesOf(score: Score, options: PassagesOptions = {}): readonl
     return { ...passage, begins: [isPlanned ? "plan" : isMarked ? "rehearsal mark" : "beginning"] };
   });
   if (isPlanned) return named;
-  const { perBar } = givenFreshness(score, options);
+  const { texture } = options;
+  const { perBar } = options.freshness ?? freshness(score, texture === undefined ? {} : { texture });
   const shortest = Math.round(settings.shortestBars);
   const signs = printedTurns(score, shortest);
   const turns = score.bars.map((_, b): Turn => {
-    const { novelty } = perBar[b]!;
+    const novelty = perBar[b]?.novelty ?? 0;
     const begins: readonly PassageStart[] = novelty >= settings.turnFrom
       ? [...signs[b]!, "new scoring"]
       : signs[b]!;
@@ -144,17 +144,5 @@ function cut(
       toBarIndex: fromBarIndex + (starts[i + 1] ?? count) - 1,
       begins: i === 0 ? passage.begins : begins.length > 0 ? begins : ["length"],
     };
-  });
-}
-
-/** The freshness that was given, checked against the score, or else that of the score. */
-function givenFreshness(score: Score, { freshness: given, texture }: PassagesOptions): Freshness {
-  if (given === undefined) return freshness(score, texture === undefined ? {} : { texture });
-  const [has, wants] = [given.perBar.length, score.bars.length];
-  if (has === wants) return given;
-  throw new InputError({
-    action: "find the passages",
-    problem: `the freshness is not of this score: it has ${has} bars and the score has ${wants}`,
-    remedy: "Give what freshness(score) gives for the same score, or leave it out",
   });
 }

@@ -8,6 +8,7 @@
 import { basename, join } from "node:path";
 import { installChromium } from "./setup/chromium.ts";
 import { countTests, slowestTests, type TimedTest } from "./setup/count_tests.ts";
+import { filesBelow } from "./setup/files_below.ts";
 import { installJupyter, jupyterPaths } from "./setup/jupyter.ts";
 import {
   checkCells,
@@ -42,6 +43,21 @@ const SCRATCH = join(PROJECT, ".check");
 /** Lines of `deno test` about what went well, left out when it is shown what did not. */
 const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
 const SLOWEST_SHOWN = 5;
+/** Processors there are. Tests get a place more than that: some wait for a browser, a kernel or music that is playing. */
+const PROCESSORS = Math.max(1, navigator.hardwareConcurrency);
+/** Files that take longest: they begin first, so that none of them is left alone at the end. */
+const LONGEST_FILES = [
+  "tests/lab_test.ts",
+  "tests/package_test.ts",
+  "tests/main_test.ts",
+  "tests/survey/survey_test.ts",
+  "tests/show/listen/listening_page_test.ts",
+  "tests/notebooks_test.ts",
+  "tests/show/report/report_test.ts",
+  "tests/formats/page_round_trip_test.ts",
+  "tests/public_arguments_test.ts",
+  "tests/measures/real_scores_test.ts",
+];
 /** Longest that a run of tests may take on a machine with other work to do. */
 const LONGEST_MINUTES = 45;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
@@ -63,7 +79,10 @@ function denoTest(name: string, ...words: readonly string[]): Check {
     run: async () => {
       await Deno.remove(report).catch(() => {});
       const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
-      const { ok, output } = await runCommand(command, { limitMinutes: LONGEST_MINUTES });
+      const { ok, output } = await runCommand(command, {
+        limitMinutes: LONGEST_MINUTES,
+        env: { DENO_JOBS: String(PROCESSORS + 1) },
+      });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
         ...countTests(written, ok),
@@ -92,14 +111,18 @@ async function runNotebook(path: string): Promise<Outcome> {
   return outcomeOf({ ok: faults.length === 0, output: faults.join("\n") });
 }
 
-/** What others need, then checks that keep one processor busy each, then the tests, which share all processors out. */
+/** All files of tests, those that take longest first. */
+function testFiles(): readonly string[] {
+  const others = filesBelow("tests", "_test.ts").filter((file) => !LONGEST_FILES.includes(file));
+  return [...LONGEST_FILES, ...others];
+}
+
+/** Checks that keep one processor busy each, with what others need first; then the notebooks; then the tests, which share all processors out. */
 const checks: readonly (readonly Check[])[] = [
-  [need("Jupyter", installJupyter)],
-  [need("Chromium", installChromium)],
   [
-    command("types", "deno", "check", "--quiet"),
-    command("types of examples", "deno", "check", "--quiet", "--doc", "lib", "README.md"),
-    ...notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
+    need("Jupyter", installJupyter),
+    need("Chromium", installChromium),
+    command("types, those of examples too", "deno", "check", "--quiet", "--doc", ".", "README.md"),
     denoTest("examples", "--no-check", "tests/examples.ts"),
     command("format", "deno", "fmt", "--check"),
     { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
@@ -110,8 +133,9 @@ const checks: readonly (readonly Check[])[] = [
     },
     command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   ],
+  notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
   // Types were looked at above, where another check has the other processor.
-  [denoTest("tests", "--no-check", "tests")],
+  [denoTest("tests", "--no-check", ...testFiles())],
 ];
 
 const only = Deno.args.indexOf("--only");
@@ -147,7 +171,7 @@ for (const group of checks) {
   const lane = async () => {
     for (let check = waiting.shift(); check; check = waiting.shift()) await runCheck(check);
   };
-  await Promise.all(Array.from({ length: Math.max(1, navigator.hardwareConcurrency) }, lane));
+  await Promise.all(Array.from({ length: PROCESSORS }, lane));
 }
 for (
   const { seconds, name, file } of slowest.toSorted((a, b) => b.seconds - a.seconds).slice(0, SLOWEST_SHOWN)

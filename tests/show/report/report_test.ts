@@ -7,6 +7,7 @@ import {
   demoPlans,
   demoScore,
   demoSketch,
+  freshness,
   InputError,
   type PlayabilityFinding,
   realise,
@@ -557,7 +558,12 @@ Deno.test("on paper: what to read comes with the charts, a chart of many bars fi
   const cells = bars.flatMap((_, barIndex) =>
     score.parts.map((_, part) => ({ ...smallTexture.cells[0]!, barIndex, part }))
   );
-  const long: ReportEntry = { ...entry, score, texture: { ...smallTexture, cells } };
+  const texture = { ...smallTexture, cells };
+  const long: ReportEntry = {
+    study: { ...smallStudy, freshness: freshness(score, { texture }) },
+    score,
+    texture,
+  };
   // A4 less margins of 13 mm at 96 dots an inch.
   await withReport(report([long]), { width: 695 }, async (page) => {
     await page.emulateMedia({ media: "print" });

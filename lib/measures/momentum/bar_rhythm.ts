@@ -72,7 +72,7 @@ export interface MemberStrokes {
   /** How many notes it begins, and how many its layer does with everybody. */
   readonly notes: number;
   readonly layerNotes: number;
-  /** Its strokes, those of one part with the same strength and accent once; the strongest is felt. */
+  /** Its strokes, of which the strongest is felt. */
   readonly strokes: readonly DrivingAttack[];
 }
 
@@ -117,7 +117,7 @@ export function eventKind(
   const layers: (Omit<MemberStrokes, "strokes" | "notes"> & { notes: number; strokes: DrivingAttack[] })[][] =
     [];
   for (const stroke of strokes) {
-    const { layer, cell, notes, layerNotes } = stroke;
+    const { layer, notes, layerNotes } = stroke;
     const member = memberOf(stroke);
     const ofLayer = layers.find((members) => members[0]!.layer === layer);
     const same = ofLayer?.find((one) => one.member === member);
@@ -127,9 +127,7 @@ export function eventKind(
       else ofLayer.push(one);
     } else {
       same.notes += notes;
-      const isSame = (s: DrivingAttack) =>
-        s.strength === stroke.strength && s.accent === stroke.accent && s.cell === cell;
-      if (!same.strokes.some(isSame)) same.strokes.push(stroke);
+      same.strokes.push(stroke);
     }
   }
   return {

@@ -1328,6 +1328,30 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "(Math.abs(row.onsetSeconds - clock(score.bars[b]!.startTicks))) >= (SAME_TIME_SECONDS)",
     why: "no clock is out by just a millionth of a second",
   },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "let set = 0;",
+    wrong: "1",
+    why: "a member more is weighed, who strikes nothing there",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "const ofKinds = kinds.map((kind) => kind?.members ?? 0);",
+    wrong: "1",
+    why: "kinds that nothing asks for hang on nobody",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "const subsets = subsetsOf(n === 1 ? 0 : membersOf.triples[t]!);",
+    wrong: "1",
+    why: "what is written for a second subset is not asked for, or is written over",
+  },
+  {
+    file: "momentum/bar_momentum.ts",
+    code: "const subsets = subsetsOf(n === 1 ? 0 : members);",
+    wrong: "1",
+    why: "what is written for a second subset is not asked for",
+  },
 ];
 
 /** Whether a fault is none. */

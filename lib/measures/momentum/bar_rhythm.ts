@@ -179,7 +179,8 @@ function link(chain: OpenChain, neighbour: number, count: number): boolean {
 
 /** Adds a chain to those there are; what chains of the same kinds count is added. */
 function gather(chains: OpenChain[], chain: OpenChain): void {
-  if (chain.beyond === 0 && chain.counts.every((count) => count === 0)) return;
+  // What lies further off counts as much at least: where that is nothing, nothing counts.
+  if (chain.beyond === 0) return;
   const same = chains.find(({ kind, neighbours }) =>
     kind === chain.kind && neighbours.length === chain.neighbours.length &&
     neighbours.every((neighbour, i) => neighbour === chain.neighbours[i])

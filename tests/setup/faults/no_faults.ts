@@ -1352,6 +1352,30 @@ const NO_FAULTS: readonly NoFault[] = [
     wrong: "1",
     why: "what is written for a second subset is not asked for",
   },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "const kinds = new Int32Array(to - from);",
+    wrong: "(to) + (from)",
+    why: "a longer list holds the same",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "const key = (own * events.length + before) * events.length + beforeThat;",
+    wrong: "(own * events.length) - (before)",
+    why: "tells the triples apart as well",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "if (seconds < c.fusionSeconds - ROUNDING || seconds > c.slowestPulseSeconds + ROUNDING) continue;",
+    wrong: "(seconds) <= (c.fusionSeconds - ROUNDING)",
+    why: "no period is out by just as much as rounding may be",
+  },
+  {
+    file: "momentum/bar_rhythm.ts",
+    code: "if (seconds < c.fusionSeconds - ROUNDING || seconds > c.slowestPulseSeconds + ROUNDING) continue;",
+    wrong: "(seconds) >= (c.slowestPulseSeconds + ROUNDING)",
+    why: "no period is out by just as much as rounding may be",
+  },
 ];
 
 /** Whether a fault is none. */

@@ -1,11 +1,12 @@
 /** Bars among their neighbours, worked out by hand: 96 ticks to a quarter, half a second each. */
 import { assert, assertEquals } from "@std/assert";
 import { momentum } from "ripieno";
+import fc from "fast-check";
 import { metricalWeights, syncopation } from "ripieno/measures";
 import { MOMENTUM_CONSTANTS } from "../../../lib/measures/momentum/momentum.ts";
 import { applySettings } from "../../../lib/base/settings.ts";
 import { barWindows } from "../../../lib/measures/momentum/bar_windows.ts";
-import { syncopationChains, writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
+import { rowsOf, syncopationChains, writtenSyncopation } from "../../../lib/measures/momentum/bar_rhythm.ts";
 import { repeatedNotes, smallScore, type SmallScoreOptions } from "../small_scores.ts";
 
 const C = applySettings("momentum", MOMENTUM_CONSTANTS);
@@ -130,4 +131,41 @@ Deno.test("rates are per second in bars shorter than one as well, and none in a 
   const [first] = score.bars;
   const none = momentum({ ...score, notes: [], bars: [{ ...first!, durationTicks: 0 }] });
   assertEquals([none.perBar[0]!.onsetsPerSecond, none.whole.momentum, none.perRole], [0, 0, []]);
+});
+
+Deno.test("an event continues a row whose events lie nearest to a period and two before it, whatever lies between", () => {
+  const PERIODS = [1 / 6, 1 / 5, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1, 3 / 2, 2, 3, 4, 6];
+  const someTicks = fc.uniqueArray(fc.integer({ min: 0, max: 767 }), { minLength: 3, maxLength: 40 })
+    .map((all) => all.toSorted((a, b) => a - b));
+  fc.assert(
+    fc.property(someTicks, (ticks) => {
+      const window = windowsOf(
+        { bars: 2 },
+        ...[0, 1].map((b) => ticks.filter((t) => Math.floor(t / 384) === b)),
+      )[1]!;
+      const { triples } = rowsOf(window, Int32Array.from(window.events, (_, i) => i), C);
+      const found = new Set(triples.map((triple) => triple.join()));
+      const at = window.events.map((e) => e.ticks);
+      const expected = new Set<string>();
+      for (const quarters of PERIODS) {
+        const seconds = quarters / 2;
+        if (seconds < C.fusionSeconds - 1e-9 || seconds > C.slowestPulseSeconds + 1e-9) continue;
+        const back = (i: number): number => {
+          const away = (j: number) => Math.abs(at[j]! - at[i]! + 96 * quarters);
+          const nearest = at.slice(0, i).reduce(
+            (best, _, j) => best < 0 || away(j) <= away(best) ? j : best,
+            -1,
+          );
+          return nearest >= 0 && away(nearest) <= C.mergeSeconds / 2 * 192 ? nearest : -1;
+        };
+        for (let i = window.from; i < window.to; i++) {
+          const before = back(i);
+          const beforeThat = before < 0 ? -1 : back(before);
+          if (beforeThat >= 0) expected.add([i, before, beforeThat].join());
+        }
+      }
+      assertEquals(found, expected);
+    }),
+    { seed: 1994, numRuns: 200 },
+  );
 });

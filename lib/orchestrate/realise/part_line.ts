@@ -1,0 +1,176 @@
+/** The whole line of one part: breaths, dynamics and signs on what its layers give it. */
+import { memoOf } from "../../base/memo.ts";
+import type { Ticks } from "../../base/units.ts";
+import { breathSeconds } from "../../instruments/breath.ts";
+import type { Instrument } from "../../instruments/catalogue.ts";
+import { sortNotes } from "../../score/build.ts";
+import { dynamicCourse } from "../../score/dynamic_course.ts";
+import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
+import type { Bar, Note, Score, WrittenDynamic } from "../../score/model.ts";
+import { barIndexOf, clockOf } from "../../score/time.ts";
+import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
+import type { PlacedAssignment } from "../plan/place_assignments.ts";
+import { layerBreath } from "./breath_turns.ts";
+import { dress } from "./dress.ts";
+import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
+import { leaveMuteTime } from "./mute_time.ts";
+import {
+  beatsOf,
+  BREATH_GAP_SECONDS,
+  type PartLine,
+  type PlanStage,
+  type WrittenAssignment,
+} from "./plan_stage.ts";
+import { plannedDynamics } from "./planned_dynamics.ts";
+import { inOneRhythm, underOneSlur } from "./playing_words.ts";
+
+/** A note of a part, before signs are put on it. */
+interface LayerNote extends BreathNote {
+  readonly from: PlacedAssignment;
+}
+
+/** The line of one part from its layers, written now or before. */
+export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage: PlanStage): PartLine {
+  const own = layers.filter((l) => l.placed.seats.includes(seat));
+  const { instrument } = stage.seats[seat]!;
+  const { score } = stage.sketch;
+  const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
+  const isEverMuted = own.some((l) => l.placed.assignment.technique === "con sordino");
+  const written = JSON.stringify([
+    seat,
+    stage.partOf.get(seat),
+    // How many slashes a tremolo needs, and how soon a mute has to be taken, depends on the tempo.
+    own.some((l) => l.placed.figure.tremoloSlashes > 0) || isEverMuted ? score.tempos : [],
+    own.map(({ placed: { layer, assignment: a }, written }) => [
+      written.id,
+      layer,
+      marksOf(a),
+      a.articulation,
+      a.technique,
+    ]),
+  ]);
+  // Who breathes depends on the tempo and on who takes turns.
+  const air = breathes
+    ? JSON.stringify([
+      score.tempos,
+      own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1)),
+    ])
+    : "";
+  return stage.memories.lines(`${written} ${air}`, () => {
+    const plain = own.flatMap(({ placed, written }) => {
+      const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
+      const dynamicAt = dynamicWithin(placed, score.bars);
+      return (written.bySeat.get(seat) ?? []).map((n): LayerNote => ({
+        ...n,
+        part: stage.partOf.get(seat)!,
+        kind,
+        turns,
+        breathSeconds: secondsOf(dynamicAt(n.onsetTicks), n.soundingPitch),
+        from: placed,
+      }));
+    });
+    const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    // At another tempo most lines breathe where they did.
+    return stage.memories.breathed(`${written} ${breathsInText(breathed)}`, () => {
+      const muted = isEverMuted
+        ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
+        : breathed;
+      const dynamics = plannedDynamics(muted, score);
+      const notes = sortNotes(dressAll(muted, { instrument, dynamics }, stage));
+      return { id: stage.memories.nextLine(), notes, dynamics };
+    });
+  });
+}
+
+/** What breathing makes of a line whose notes are known: where they stand, how long they are, and the commas. */
+function breathsInText(notes: readonly LayerNote[]): string {
+  let text = "";
+  for (const { onsetTicks, durationTicks, articulations } of notes) {
+    text += `${onsetTicks} ${durationTicks}${articulations?.includes("breath") ? "," : ";"}`;
+  }
+  return text;
+}
+
+/** How loud a layer is about at each place, on the scale of dynamics. */
+function dynamicWithin(
+  { assignment, fromBarIndex, toBarIndex }: PlacedAssignment,
+  bars: readonly Bar[],
+): (ticks: Ticks) => number {
+  const start = bars[fromBarIndex]!.startTicks;
+  const end = bars[toBarIndex]!.startTicks + bars[toBarIndex]!.durationTicks;
+  const levels = levelsOf(assignment);
+  return (ticks) => {
+    const at = (levels.length - 1) * Math.min(1, Math.max(0, (ticks - start) / (end - start)));
+    const leg = Math.min(levels.length - 2, Math.floor(at));
+    return levels[leg]! + (levels[leg + 1]! - levels[leg]!) * (at - leg);
+  };
+}
+
+/** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
+function giveWay(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
+  const { bars } = stage.sketch.score;
+  return notes.filter((n) => {
+    const last = bars[n.from.toBarIndex]!;
+    if (n.onsetTicks < last.startTicks + last.durationTicks) return true;
+    return !notes.some((other) =>
+      other.from !== n.from && other.onsetTicks < n.onsetTicks + n.durationTicks &&
+      other.onsetTicks + other.durationTicks > n.onsetTicks
+    );
+  });
+}
+
+/** Breaths over the whole of a part, if its player needs any. */
+function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
+  const { score } = stage.sketch;
+  const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+  if (line.every((n) => n.breathSeconds === Infinity)) return line;
+  return leaveBreaths(line, {
+    gapSeconds: BREATH_GAP_SECONDS,
+    clock: clockOf(score),
+    ...placesOf(score),
+    ticksPerQuarter: score.ticksPerQuarter,
+  });
+}
+
+/** Beats of a score, in order, and the ends of its bars, each with the number of whole bars up to it: the same for all parts. */
+const placesOf = memoOf(({ bars, ticksPerQuarter }: Score) => {
+  const firstWhole = bars.findIndex((b) => b.durationTicks === bars[1]?.durationTicks);
+  const barEnds = new Map(
+    bars.map((b, i) => [b.startTicks + b.durationTicks, i + 1 - Math.max(0, firstWhole)]),
+  );
+  return { barEnds, beats: beatsOf(bars, ticksPerQuarter) };
+});
+
+/** Dynamics, strokes and signs for every layer of a part; unpitched instruments get their one sound. */
+function dressAll(
+  notes: readonly LayerNote[],
+  { instrument, dynamics }: { readonly instrument: Instrument; readonly dynamics: readonly WrittenDynamic[] },
+  stage: PlanStage,
+): readonly Note[] {
+  const { score } = stage.sketch;
+  const clock = clockOf(score);
+  const course = dynamicCourse(dynamics, score.ticksPerQuarter);
+  return [...Map.groupBy(notes, (n) => n.from)].flatMap(([p, own]) => {
+    const dressing = {
+      layer: p.layer,
+      assignment: p.assignment,
+      figure: p.figure,
+      dynamicAt: course.at,
+      ticksPerQuarter: score.ticksPerQuarter,
+      clock,
+      barOf: (ticks: Ticks) => barIndexOf(score, ticks),
+      joins: ["blown", "bowed"].includes(instrument.soundProduction) &&
+        p.assignment.technique !== "pizzicato",
+    };
+    // The groups of a divided part stand as one chord, each with slurs of its own.
+    const groups = [...Map.groupBy(inOneRhythm(own), (n) => n.group).values()];
+    const isAlone = groups.length === 1;
+    const dressed = underOneSlur(groups.map((group) => dress(group, { ...dressing, isAlone })));
+    if (!instrument.unpitched) return dressed;
+    return dressed.map(({ spelling: _none, ...note }): Note => ({
+      ...note,
+      soundingPitch: instrument.percussionKey ?? note.soundingPitch,
+      unpitched: true,
+    }));
+  });
+}

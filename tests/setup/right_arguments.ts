@@ -34,6 +34,8 @@ import { smallSoundFont } from "./small_sound_font.ts";
 const SKETCH = sketchOf(
   readAbc(`X:1\nT:Small\nM:4/4\nL:1/4\nQ:1/4=240\nK:Dm\n"Dm" d2 A d | "A7" ^c2 "Dm" d2 |]\n`),
 );
+/** One note over one chord: a search draws and measures some eighty scorings where nothing else is asked for. */
+const ONE_NOTE = sketchOf(readAbc(`X:1\nT:Small\nM:1/4\nL:1/4\nQ:1/4=240\nK:Dm\n"Dm" d |]\n`));
 const PLAN = wholePlan(
   SKETCH,
   assign({ role: "lead", parts: ["Flute 1"], dynamic: "mf" }),
@@ -209,7 +211,7 @@ export async function rightArguments(folder: string): Promise<RightArguments> {
     "readSketchLines.text": "line,bar,beat,quarters,pitch\nbass line,1,1,1,D3\n",
     "readSketchLines.options": { sketch: SKETCH },
     "suggest.options": { wish: "lighter", fromBar: 1, toBar: 1, most: 1 },
-    "search.from": SKETCH,
+    "search.from": ONE_NOTE,
     "search.options": { k: 1, scorings: 1, wishes: { passages: [{ name: "A", fromBar: 1, toBar: 1 }] } },
     "judgePlan.options": { wishes: { passages: [{ name: "All", fromBar: 1, toBar: 2 }] } },
     "take.options": { roles: ["lead"] },

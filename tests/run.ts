@@ -1,5 +1,5 @@
 /**
- * `deno task test`: every check there is, as many at once as there are processors, each reported in one line as it ends.
+ * `deno task test`: every check there is, several at once, each reported in one line as it ends.
  * The five slowest tests follow; the last line is `N passed, N failed`, with `N skipped` where checks against open datasets were left out because these
  * are not beside the checkout. The exit code is 1 when anything failed or nothing ran.
  *
@@ -43,8 +43,8 @@ const SCRATCH = join(PROJECT, ".check");
 /** Lines of `deno test` about what went well, left out when it is shown what did not. */
 const QUIET_LINES = /^(Check |running \d+ tests? from |.* \.\.\. ok \().*\n/gm;
 const SLOWEST_SHOWN = 5;
-/** Processors there are. Tests get a place more than that: some wait for a browser, a kernel or music that is playing. */
-const PROCESSORS = Math.max(1, navigator.hardwareConcurrency);
+/** How many work at once: one more than there are processors, since some wait for a browser, a kernel or music that is playing. */
+const PLACES = Math.max(1, navigator.hardwareConcurrency) + 1;
 /** Files that take longest: they begin first, so that none of them is left alone at the end. */
 const LONGEST_FILES = [
   "tests/lab_test.ts",
@@ -81,7 +81,7 @@ function denoTest(name: string, ...words: readonly string[]): Check {
       const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
       const { ok, output } = await runCommand(command, {
         limitMinutes: LONGEST_MINUTES,
-        env: { DENO_JOBS: String(PROCESSORS + 1) },
+        env: { DENO_JOBS: String(PLACES) },
       });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
@@ -171,7 +171,7 @@ for (const group of checks) {
   const lane = async () => {
     for (let check = waiting.shift(); check; check = waiting.shift()) await runCheck(check);
   };
-  await Promise.all(Array.from({ length: PROCESSORS }, lane));
+  await Promise.all(Array.from({ length: PLACES }, lane));
 }
 for (
   const { seconds, name, file } of slowest.toSorted((a, b) => b.seconds - a.seconds).slice(0, SLOWEST_SHOWN)

@@ -49,8 +49,10 @@ export interface Judgement {
   readonly kinds: EvidenceRows;
   /** Who leads. */
   readonly lead: LeadCourse;
-  /** Per cell, logarithms of the shares of the broad kinds, in the order of `BROAD_KINDS`. */
+  /** Per cell, logarithms of the shares of the broad kinds, in the order of `BROAD_KINDS`: what the part is for … */
   readonly broad: EvidenceRows;
+  /** … and what its notes do in the bar; the same but in short bars. */
+  readonly does: EvidenceRows;
   /** What the notes show. */
   readonly evidence: Evidence;
   /** What the lead was judged by, per cell. */
@@ -97,5 +99,14 @@ export function judge(evidence: Evidence, weights: TextureWeights): Judgement {
   const lead = leadOf(rows, weights, evidence);
   const alone = sharesOf(inTurn(broadRowsOf(evidence, kinds, around, lead)), weights.broad, evidence);
   const broad = readAlike(alone, evidence);
-  return { names: weights.kinds, kinds, lead, broad, evidence, leadRows: rows, weights };
+  return {
+    names: weights.kinds,
+    kinds,
+    lead,
+    broad,
+    does: broad,
+    evidence,
+    leadRows: rows,
+    weights,
+  };
 }

@@ -85,9 +85,9 @@ function heldOver({ role, figure, confidence }: Reading): Finding {
 }
 
 /** What a cell does by the weights alone; what a figure plainly fills is melody or moving. */
-function doesOf({ broad, evidence }: Judgement, cell: number): RoleCell["does"] {
+function doesOf({ does: logs, evidence }: Judgement, cell: number): RoleCell["does"] {
   if (!evidence.scene.sounds[cell]) return "silent";
-  const shares = broad[cell]!;
+  const shares = logs[cell]!;
   const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
   const plain = evidence.plain[cell];
   const isFigure = plain !== undefined && plain !== "counterline" && plain !== "bass";

@@ -78,7 +78,6 @@ export function blend(score: Score, options: BlendOptions = {}): readonly BlendR
   const parts = score.parts.length;
   return texture.layers.flatMap((layer): BlendRow[] => {
     const [from, to] = [Math.max(fromBarIndex, layer.fromBarIndex), Math.min(toBarIndex, layer.toBarIndex)];
-    if (from > to || layer.parts.length < 2) return [];
     const own = notes.filter((n, i) =>
       bars[i]! >= from && bars[i]! <= to && texture.cells[bars[i]! * parts + n.part]!.layer === layer.id
     );
@@ -105,7 +104,7 @@ function voicesOf(
     const seconds = played.reduce((sum, n) => sum + n.seconds, 0);
     return [{
       name,
-      onsets: [...new Set(byPart.get(part)!.map((n) => clock(n.onsetTicks)))].sort((a, b) => a - b),
+      onsets: [...new Set(byPart.get(part)!.map((n) => clock(n.onsetTicks)))],
       centroidHz: played.reduce((sum, n) => sum + n.hz * n.power * n.seconds, 0) / energy,
       power: energy / seconds,
     }];

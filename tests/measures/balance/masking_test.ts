@@ -31,6 +31,22 @@ Deno.test("maskingMatrix() of two layers agrees with the balance of the same two
   assertAlmostEquals(row!.lostShare, 1 - row!.partialSones / row!.aloneSones, 1e-12);
 });
 
+Deno.test("maskingMatrix() judges a short note by how it sounds, not by the silence after it", () => {
+  const rows = [1, 0.5].map((quarters) => {
+    const notes = [0, 1, 2, 3].map((at) => ({ at, quarters, pitch: 74, dynamic: 4 }));
+    const pad: Line = {
+      instrument: "horn in F",
+      role: "pad",
+      notes: repeatedNotes(62, 4, { dynamic: 6, to: 4 }),
+    };
+    return leadRows(
+      smallScore([{ instrument: "flute", role: "lead", layer: "lead", notes }, pad], { bars: 1 }),
+    )[0]!;
+  });
+  assertAlmostEquals(rows[1]!.aloneSones, rows[0]!.aloneSones, 0.01 * rows[0]!.aloneSones);
+  assertEquals(rows.map((r) => r.beats), [4, 4]);
+});
+
 Deno.test("maskingMatrix() has no row for layers that never sound in the same beat, and none for silence", () => {
   const first: Line = { instrument: "flute", role: "lead", notes: [{ at: 0, quarters: 4, pitch: 74 }] };
   const then: Line = { instrument: "oboe", role: "pad", notes: [{ at: 4, quarters: 4, pitch: 74 }] };

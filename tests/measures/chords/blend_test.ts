@@ -84,6 +84,19 @@ Deno.test("blend() weighs the centres of notes by power and length, and those of
   // Of two values the standard deviation is half their distance.
   assertAlmostEquals(row.centroidSpreadCam, (camOf(mixed.hz) - camOf(low.hz)) / 2, 1e-9);
   assertEquals([row.brightest, row.darkest], ["oboe 1", "oboe 2"]);
+  // A part that plays half as long counts as much by its mean power; lengths are seconds, at whatever tempo.
+  const [turned] = blend(
+    smallScore([oboe(lowNote(0, 1), highNote(1, 3)), oboe(lowNote(0, 2))], {
+      quartersPerMinute: 60,
+      tempos: [[1, 120]],
+    }),
+  );
+  const played = {
+    hz: (low.hz * low.power + 1.5 * high.hz * high.power) / (low.power + 1.5 * high.power),
+    power: (low.power + 1.5 * high.power) / 2.5,
+  };
+  const two = (played.hz * played.power + low.hz * low.power) / (played.power + low.power);
+  assertAlmostEquals(turned!.centroidHz, two, 1e-6 * two);
 });
 
 Deno.test("blend() hears onsets together up to 30 ms (Rasch 1979), and looks at the bars it is asked for", () => {

@@ -174,3 +174,14 @@ Deno.test("Warnings of low intervals are those that are deepest times longest, i
   const barsOf = (most: number) => warningsOf(score, most).map((w) => w.bar);
   assertEquals([barsOf(9), barsOf(2), barsOf(1)], [["1", "4", "7", "10"], ["4", "10"], ["10"]]);
 });
+
+Deno.test("warnings of low intervals stand in the order of bars and beats, however deep they are", () => {
+  const score = pairOf([named("D2")], [named("F2")]);
+  const [row] = lowIntervals(score);
+  const at = (fromBarIndex: number, beat: number, below: number) => ({ ...row!, fromBarIndex, beat, below });
+  const told = (most: number) =>
+    lowIntervalWarnings(score, [at(1, 1, 3), at(0, 3, 5), at(0, 1, 4), at(0, 2, 2), at(0, 4, 1)], most)
+      .map((w) => [w.fromBarIndex, w.beat]);
+  assertEquals(told(9), [[0, 1], [0, 2], [0, 3], [1, 1]], "what lies a semitone too low is let pass");
+  assertEquals(told(2), [[0, 1], [0, 3]], "the deepest");
+});

@@ -52,6 +52,11 @@ Deno.test("voiceLeading() marks fifths and octaves where two voices of a choir m
   assertEquals(of([HORN, 67, 74], [HORN, 60, 55]), [], "in contrary motion");
   assertEquals(of([HORN, 72, 74], low!), [], "in octaves throughout, which double");
   assertEquals(of([HORN, 64, 72, 74, 71], [HORN, 60, 60, 62, 67]), ["3:1 parallel octaves: horn in F 1–2"]);
+  const [up, down] = [[64, 65, 64, 60, 62], [60, 62, 60, 60, 74]];
+  for (const [first, second] of [[up!, down!], [down!, up!]]) {
+    const found = of([HORN, ...first!], [HORN, ...second!]);
+    assertEquals(found, ["5:1 parallel octaves: horn in F 1–2"], "from a unison to an octave");
+  }
   assertEquals(of([HORN, 67, 67], [HORN, 60, 60]), [], "kept");
   assertEquals(of([HORN, 68, 70], low!), [], "sixths");
   assertEquals(of([HORN, 67, 69], [HORN, 60, 60]), [], "one stays");

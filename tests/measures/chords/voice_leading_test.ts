@@ -62,6 +62,37 @@ Deno.test("voiceLeading() finds doubled and dangling leading notes and sevenths,
   assert(kinds(voiceLeading(bare)).includes("1 no third"));
 });
 
+Deno.test("voiceLeading() marks the same in all twelve keys, and in chords a fourth and an octave away", () => {
+  const NAMES = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
+  const kindsIn = (
+    by: number,
+    voices: readonly (readonly number[])[],
+    bass: readonly number[],
+    symbols: readonly (readonly [number, string])[],
+  ) =>
+    kinds(voiceLeading(held(
+      voices.map((v) => v.map((pitch) => pitch + by)),
+      bass.map((pitch) => pitch + by),
+      symbols.map(([root, kind]) => `${NAMES[(root + by) % 12]}${kind}`),
+    )));
+  for (let by = 0; by < 12; by++) {
+    // A dominant seventh that is led as taught, one whose tendencies are left, chords without their third, and minor.
+    assertEquals(kindsIn(by, [[65, 64], [62, 60], [59, 60]], [43, 48], [[7, "7"], [0, ""]]), [], `by ${by}`);
+    assertEquals(
+      kindsIn(by, [[71, 67], [65, 67], [62, 60]], [43, 48], [[7, "7"], [0, ""]]).filter((k) =>
+        k.endsWith("left")
+      ),
+      ["2 leading note left", "2 seventh left"],
+    );
+    for (const kind of ["", "m"]) {
+      assertEquals(kindsIn(by, [[67], [60], [55]], [48], [[0, kind]]).filter((k) => k.endsWith("third")), [
+        "1 no third",
+      ]);
+    }
+    assertEquals(kindsIn(by, [[67], [60], [55]], [48], [[0, "sus4"]]).filter((k) => k.endsWith("third")), []);
+  }
+});
+
 Deno.test("voiceLeading() marks what an independent count finds in settings, and sorts by weight", () => {
   let places = 0;
   const counts = noCounts();

@@ -55,6 +55,7 @@ Deno.test("playability() timpani: four notes stand on four drums, a fifth needs 
   const [c, f, g, b] = [48, 41, 43, 46];
   assertEquals(timpani([c, g, c, g, f, c, g], 0.25), []);
   assertEquals(timpani([c, g, f, b, c, g, f, b], 0.25), []);
+  assertEquals(timpani([38, 38, 38], 0.25), [], "the largest drum again and again");
   const [finding] = timpani([c, g, f, b, c, g, f, b, 44, c, g], 0.1);
   assertEquals([finding!.severity, finding!.limit, finding!.unit], ["risky", 1, "seconds"]);
   assertStringIncludes(finding!.what, "Ab2 needs a drum retuned");

@@ -1,7 +1,7 @@
 /** What dynamic marks, hairpins and words such as cresc. make of the dynamic from place to place. */
 import { firstIndex } from "../base/first_index.ts";
 import { DEFAULT_DYNAMIC, dynamicOf, STRONG_THEN_SOFT } from "./dynamics.ts";
-import type { WrittenDynamic } from "./model.ts";
+import type { Bar, WrittenDynamic } from "./model.ts";
 
 /** A stretch in which the dynamic moves evenly. */
 interface DynamicStretch {
@@ -21,6 +21,22 @@ const TARGET_QUARTERS = 1;
 const WORD_QUARTERS = 16;
 /** Quarters after a cresc. word within which a mark is its target; model assumption. */
 const WORD_REACH_QUARTERS = 64;
+
+/** Bars over which a hairpin is drawn at most: a longer one would run over line ends, and a word says it better. Common practice, no source. */
+const HAIRPIN_BARS = 4;
+
+/**
+ * Whether what grows or fades between two places is written as cresc. or dim. rather than as a hairpin: over more than
+ * four bars, as far as such a word reaches.
+ */
+export function growsByWord(
+  { bars, ticksPerQuarter }: { readonly bars: readonly Bar[]; readonly ticksPerQuarter: number },
+  fromTicks: number,
+  toTicks: number,
+): boolean {
+  const begun = bars.filter((b) => b.startTicks >= fromTicks && b.startTicks < toTicks).length;
+  return begun > HAIRPIN_BARS && toTicks - fromTicks <= WORD_REACH_QUARTERS * ticksPerQuarter;
+}
 
 const ONE_NOTE_ONLY = /^(sf+z?|f+z|rfz?)$/;
 

@@ -1,6 +1,7 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
 import { isLongSilence } from "../../score/silence.ts";
+import { growsByWord } from "../../score/dynamic_course.ts";
 import { dynamicMark, dynamicOf, STRONG_THEN_SOFT } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
 import type { Figure } from "../../texture/figures.ts";
@@ -16,9 +17,6 @@ interface PlacedNote {
     & Pick<PlacedAssignment, "assignment" | "toBarIndex">
     & Partial<Pick<PlacedAssignment, "figure">>;
 }
-
-/** Bars over which a hairpin is drawn at most: a longer one would run over line ends, and "cresc." or "dim." says it better. Common practice, no source. */
-const HAIRPIN_BARS = 4;
 
 /**
  * Dynamic signs of one part. Each layer begins with its mark, where that is new, the part has been silent, or a hairpin starts from it; a hairpin
@@ -44,7 +42,7 @@ export function plannedDynamics(
     [running, marked] = [dynamic, onsetTicks];
   };
   const hairpin = ([from, to]: readonly [Ticks, Ticks], [low, high]: readonly [number, number]) => {
-    if (bars.filter((b) => b.startTicks >= from && b.startTicks < to).length > HAIRPIN_BARS) {
+    if (growsByWord(score, from, to)) {
       signs.push({ onsetTicks: from, staff: 0, kind: high > low ? "growing" : "fading" });
     } else {
       const sign = { staff: 0, number: 1 };

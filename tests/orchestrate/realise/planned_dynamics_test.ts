@@ -188,3 +188,26 @@ Deno.test("a sweep takes swells, as single settings do, and refuses a course of 
     "up to three joined",
   );
 });
+
+Deno.test("what grows for longer than a word reaches has a hairpin, and comes back from the page as it was", () => {
+  const { score, ...sketch } = SKETCHES["four-four"]!;
+  // Eighteen bars of 4/4 are more than the 64 quarters within which a mark is what a word leads to.
+  const [first] = score.bars;
+  const bars = Array.from({ length: 20 }, (_, i) => ({
+    ...first!,
+    number: `${i + 1}`,
+    startTicks: i * first!.durationTicks,
+  }));
+  const long = { ...sketch, score: { ...score, bars } };
+  for (const [toBar, word] of [[16, "growing"], [20, "crescendo"]] as const) {
+    const plan = readPlan(`passage,from_bar,to_bar,role,figure,parts,dynamic
+A,1,${toBar},pulse,repeated eighths,Snare drum,p to f`);
+    const written = realise(long, plan);
+    assertEquals(signsOf(written)[1]![1], word);
+    const again = readMusicXml(writeMusicXml(written));
+    assertEquals(
+      again.notes.map((n) => Math.round(n.dynamic * 1000)),
+      written.notes.map((n) => Math.round(n.dynamic * 1000)),
+    );
+  }
+});

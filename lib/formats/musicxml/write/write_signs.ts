@@ -11,6 +11,7 @@ import { spiccatoWords } from "../../assemble/spiccato.ts";
 import { readWords } from "../../assemble/direction_words.ts";
 import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";
 import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
+import { growsByWord } from "../../../score/dynamic_course.ts";
 import { element, type XmlNode } from "./xml_text.ts";
 
 /** A sign with its place. */
@@ -291,20 +292,38 @@ function printedWays(
   return trueWays(points, ways.filter((w) => w.manner !== undefined || w.muted !== undefined));
 }
 
-/** Marks and hairpins worked out from the notes of one stave, or of all of them. */
-function dynamicsOf(score: Score, notes: readonly Note[], staff: number | undefined): PlacedSign[] {
+/** Marks and hairpins worked out from the notes of one stave, or of all of them (0). */
+function dynamicsOf(score: Score, notes: readonly Note[], staff: number): readonly WrittenDynamic[] {
   const found = dynamicSigns(pointsOf(notes), {
     endTicks: endTicksOf(score),
     isLongSilence: (fromTicks, toTicks) => isLongSilence(score, { fromTicks, toTicks }),
   });
-  return found.map((sign) => {
-    const closes = sign.kind === "stop";
-    const type = sign.kind === "mark"
-      ? dynamics([sign.mark])
-      : element("wedge", undefined, { type: sign.kind, number: staff ?? 1 });
-    const order = closes ? 4 : sign.kind === "mark" ? 5 : 6;
-    return { ticks: sign.ticks, order, closes, at: direction([type], { placement: "below", staff }) };
-  });
+  return byWord(
+    found.map(({ ticks: onsetTicks, ...sign }) => ({
+      onsetTicks,
+      staff,
+      number: Math.max(1, staff),
+      ...sign,
+    })),
+    score,
+  );
+}
+
+/** Hairpins that lead to a mark over many bars as words. */
+function byWord(signs: readonly WrittenDynamic[], score: Score): readonly WrittenDynamic[] {
+  const dropped = new Set<WrittenDynamic>();
+  return signs.map((sign, i): WrittenDynamic => {
+    const [stop, goal] = [signs[i + 1], signs[i + 2]];
+    if (sign.kind !== "crescendo" && sign.kind !== "diminuendo" || stop?.kind !== "stop") return sign;
+    const isMarked = goal?.kind === "mark" && goal.onsetTicks === stop.onsetTicks && goal.mark !== "sfz";
+    if (!isMarked || !growsByWord(score, sign.onsetTicks, stop.onsetTicks)) return sign;
+    dropped.add(stop);
+    return {
+      onsetTicks: sign.onsetTicks,
+      staff: sign.staff,
+      kind: sign.kind === "crescendo" ? "growing" : "fading",
+    };
+  }).filter((sign) => !dropped.has(sign));
 }
 
 /** The dynamics that the source has; words about dynamics stand among the marks, in their order. */
@@ -370,11 +389,11 @@ export function playingSigns(score: Score, paper: PartSigns): readonly PlacedSig
   const kept = dynamicsInForce(part, { notes, ticksPerQuarter });
   const worked = () =>
     staves === 1 || stavesAgree(notes)
-      ? dynamicsOf(score, notes, undefined)
+      ? dynamicsOf(score, notes, 0)
       : Array.from({ length: staves }, (_, i) =>
         dynamicsOf(score, notes.filter((n) => n.staff === i + 1), i + 1)).flat();
   return [
-    ...(kept ? keptSigns(kept.filter((d) => !d.implied), part, staves) : worked()),
+    ...keptSigns(kept?.filter((d) => !d.implied) ?? worked(), part, staves),
     ...wordSigns(score, { part, notes, staves }),
     ...printedLines(part, staves),
   ];

@@ -1,5 +1,7 @@
 /** Measures of sound, made without the library: levels, bands, onsets. */
 
+import { memo } from "../../lib/base/memo.ts";
+
 /** Energy of some channels, in squares times seconds, between two times. */
 export function energyOf(
   { channels, sampleRate }: { readonly channels: readonly Float32Array[]; readonly sampleRate: number },
@@ -16,28 +18,56 @@ export function energyOf(
 
 export const db = (power: number): number => 10 * Math.log10(power);
 
-/** Powers of the spectrum of some samples under a Hann window, by a plain radix-2 transform; its size is a power of two. */
-export function spectrumOf(samples: Float32Array, from: number, size: number): Float64Array {
-  const re = new Float64Array(size), im = new Float64Array(size);
+/** What a transform of a size needs, whatever is transformed. */
+interface Transform {
+  /** Where each sample goes before the first step. */
+  readonly places: Uint32Array;
+  readonly window: Float64Array;
+  /** Of the turns of a step that joins halves: those from `half` on. */
+  readonly cosines: Float64Array;
+  readonly sines: Float64Array;
+}
+
+const transformOf = memo<Transform, number>(8);
+
+function madeTransform(size: number): Transform {
   const bits = Math.log2(size);
+  const places = new Uint32Array(size);
+  const [window, cosines, sines] = [new Float64Array(size), new Float64Array(size), new Float64Array(size)];
   for (let i = 0; i < size; i++) {
-    let j = 0;
-    for (let b = 0; b < bits; b++) j |= ((i >> b) & 1) << (bits - 1 - b);
-    re[j] = (samples[from + i] ?? 0) * (0.5 - 0.5 * Math.cos(2 * Math.PI * i / size));
+    for (let b = 0; b < bits; b++) places[i]! |= ((i >> b) & 1) << (bits - 1 - b);
+    window[i] = 0.5 - 0.5 * Math.cos(2 * Math.PI * i / size);
   }
   for (let half = 1; half < size; half *= 2) {
     for (let k = 0; k < half; k++) {
-      const c = Math.cos(Math.PI * k / half), s = -Math.sin(Math.PI * k / half);
+      cosines[half + k] = Math.cos(Math.PI * k / half);
+      sines[half + k] = -Math.sin(Math.PI * k / half);
+    }
+  }
+  return { places, window, cosines, sines };
+}
+
+/** Powers of the spectrum of some samples under a Hann window, by a plain radix-2 transform; its size is a power of two. */
+export function spectrumOf(samples: Float32Array, from: number, size: number): Float64Array {
+  const { places, window, cosines, sines } = transformOf(size, () => madeTransform(size));
+  const re = new Float64Array(size), im = new Float64Array(size);
+  for (let i = 0; i < size; i++) re[places[i]!] = (samples[from + i] ?? 0) * window[i]!;
+  for (let half = 1; half < size; half *= 2) {
+    for (let k = 0; k < half; k++) {
+      const c = cosines[half + k]!, s = sines[half + k]!;
       for (let a = k; a < size; a += 2 * half) {
-        const x = re[a + half]! * c - im[a + half]! * s, y = re[a + half]! * s + im[a + half]! * c;
-        re[a + half] = re[a]! - x;
-        im[a + half] = im[a]! - y;
+        const b = a + half;
+        const x = re[b]! * c - im[b]! * s, y = re[b]! * s + im[b]! * c;
+        re[b] = re[a]! - x;
+        im[b] = im[a]! - y;
         re[a] = re[a]! + x;
         im[a] = im[a]! + y;
       }
     }
   }
-  return Float64Array.from({ length: size / 2 }, (_, k) => re[k]! ** 2 + im[k]! ** 2);
+  const powers = new Float64Array(size / 2);
+  for (let k = 0; k < powers.length; k++) powers[k] = re[k]! ** 2 + im[k]! ** 2;
+  return powers;
 }
 
 /** Bands in which the ear hears attacks, in hertz: half octaves. */

@@ -323,6 +323,21 @@ Deno.test("short bars are read with their neighbours: a pulse in two-four stays 
   assertEquals(new Set(readingOf(score, 2)), new Set(["pad: held chord"]));
 });
 
+Deno.test("the lowest line on both beats of two-four is the bass, as it is in bars of four, where it keeps to them", () => {
+  const bassIn = (quartersPerBar: number, bass: string) => {
+    const score = example([
+      ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x2"],
+      ["viola", "(D4:1/2 F4:1/2 D4:1/2 F4:1/2)x8"],
+      ["double bass", bass],
+    ], { quartersPerBar });
+    return new Set(readingOf(score, 2));
+  };
+  const kept = new Set(["bass: bass on every quarter"]);
+  for (const quarters of [2, 4]) assertEquals(bassIn(quarters, "(D2:1 A2:1)x8"), kept);
+  const once = bassIn(2, "D2:2 r:4 D2:1 A2:1 r:4 D2:2 r:2");
+  assert(!once.has("bass: bass on every quarter"), [...once].join(", "));
+});
+
 Deno.test("silent bars are rests, a note held over sounds, grace notes and cues do not count", () => {
   const held = example([TUNE, ["horn in F", "F4:8 r:8"], BASS]);
   assertEquals(readingOf(held, 1), ["pad: held chord", "pad: held chord", "rest", "rest"]);

@@ -16,8 +16,8 @@ export interface PairedBars {
 
 /**
  * Bars of two beats are joined where each beat is felt as one, and, though each is felt in two, where it lasts so many seconds
- * from one bound up to the other. Between, as in a quick alla breve, a pair read in its beats gives other roles than people
- * (Beethoven 1: 0.68 of the cells exact instead of 0.75); longer ones are four beats already. Chosen in coarse steps on the
+ * from one bound up to the other. Between, as in a quick alla breve, a pair read in its beats does other things than people
+ * hear (Beethoven 1: 0.726 of the cells exact instead of 0.748); with longer ones leads are lost. Chosen in coarse steps on the
  * annotated movements, each read with weights that had not seen it.
  */
 const SLOW_BEATS = { from: 0.7, to: 1.04 } as const;
@@ -32,13 +32,10 @@ function isShort(bar: Bar, { unitTicks, secondsPerTick }: FeltBar, ticksPerQuart
  * A score whose short bars are joined two by two, counted from where their metre begins.
  *
  * @param score the score
- * @param felt how time is felt in its bars
  * @returns the score in longer bars; undefined where no bars are joined
  */
-export function inPairs(
-  score: Score,
-  felt: readonly FeltBar[] = feltBars(score),
-): PairedBars | undefined {
+export function inPairs(score: Score): PairedBars | undefined {
+  const felt = feltBars(score);
   const { ticksPerQuarter } = score;
   const bars: Bar[] = [];
   const pairOf: number[] = [];

@@ -33,10 +33,11 @@ export interface CellStanding {
   readonly ticksPerQuarter: number;
 }
 
-/** Whether a part strikes every beat, or every second one, of its bar and nothing between. */
-function walks({ line, felt }: CellFeatures): boolean {
+/** Whether a part strikes every beat, or every second one, of its bar and nothing between; in a bar of two, if it keeps to it. */
+function walks({ line, felt, barUnits }: CellFeatures, { kept }: CellStanding): boolean {
+  const least = barUnits <= 2 && kept >= RULES.keptBassFrom ? 2 : 3;
   return [1, 2].some((beats) =>
-    line.length * beats >= 3 && line.every((n, i) =>
+    line.length * beats >= least && line.every((n, i) =>
       isOnBeat(n.onsetTicks, felt) &&
       (i === 0 || Math.abs((n.onsetTicks - line[i - 1]!.onsetTicks) / felt.beatTicks - beats) < 1e-6)
     )
@@ -139,7 +140,7 @@ export function roleOf(
     : broad === "line"
     ? "counterline"
     : isLowest && f.meanUnits >= RULES.bassFromUnits && !leavesDownbeats(f, place) &&
-        (walks(f) ||
+        (walks(f, place) ||
           steadyBass(f, ticksPerQuarter) !== undefined &&
             (kept >= RULES.keptBassFrom && f.meanUnits >= RULES.longBassFromUnits ||
               f.repeats >= RULES.pulseFromRepeats && movingRole(f, share) === "pulse"))

@@ -71,7 +71,7 @@ const BAD: readonly {
   readonly files: Readonly<Record<string, string | Uint8Array<ArrayBuffer> | null>>;
   readonly args: readonly string[];
   readonly says: readonly (string | RegExp)[];
-  /** Whether it is the file system that refuses, which rights of a study could hide. */
+  /** Whether it is tried as a task: one of each kind of refusal by the file system, which rights of a study could hide. */
   readonly asTask?: boolean;
 }[] = [
   {
@@ -149,7 +149,6 @@ const BAD: readonly {
     files: {},
     args: ["study", "--plan", "gone.csv"],
     says: ["gone.csv", "no such file"],
-    asTask: true,
   },
   {
     name: "a tempo that nobody plays",
@@ -307,7 +306,6 @@ const BAD: readonly {
     files: { "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
     args: ["study", "--plan", "p.csv", "--orchestra", "gone.csv"],
     says: ["Cannot read the orchestra: there is no such file (gone.csv)"],
-    asTask: true,
   },
   {
     name: "an orchestra with an instrument nobody knows",
@@ -334,7 +332,6 @@ const BAD: readonly {
     files: { "band.csv": null, "p.csv": `${PLAN_HEAD}Calm,1,8,lead,tune,Flute 1,,mf,,\n` },
     args: ["study", "--plan", "p.csv", "--orchestra", "band.csv"],
     says: ["it is a folder (band.csv)"],
-    asTask: true,
   },
   {
     name: "an orchestra without a name",
@@ -372,7 +369,6 @@ const BAD: readonly {
     files: { scores: null },
     args: ["study", "scores"],
     says: ["it is a folder (scores)"],
-    asTask: true,
   },
   {
     name: "a folder for a plan",
@@ -386,7 +382,6 @@ const BAD: readonly {
     files: { "new.musicxml": "" },
     args: ["study", "new.musicxml"],
     says: ["it is empty"],
-    asTask: true,
   },
   {
     name: "an empty plan",
@@ -445,14 +440,12 @@ const BAD: readonly {
     },
     args: ["study", "--plan", "p.csv"],
     says: ["p.mid is there already", "and 10 more files are in the way (out)"],
-    asTask: true,
   },
   {
     name: "a folder in place of the report",
     files: { "out/report.html": null },
     args: ["study", "--out", "out"],
     says: ["a folder stands where the file report.html is to go (out)"],
-    asTask: true,
   },
   {
     name: "a folder whose name no system takes",
@@ -474,7 +467,6 @@ const BAD: readonly {
       files: {},
       args: ["study", "--plan", "/dev/zero"],
       says: ["larger than 10 MB (/dev/zero)"],
-      asTask: true,
     },
   ]),
 ];

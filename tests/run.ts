@@ -122,15 +122,14 @@ const checks: readonly (readonly Check[])[] = [
   [
     need("Jupyter", installJupyter),
     need("Chromium", installChromium),
-    command("types, those of examples too", "deno", "check", "--quiet", "--doc", ".", "README.md"),
+    {
+      name: "types of code, examples and notebook cells, and lint of cells",
+      run: async () => outcomeOf(await checkCells(notebookPaths(), ["--doc", ".", "README.md"])),
+    },
     denoTest("examples", "--no-check", "tests/examples.ts"),
     command("format", "deno", "fmt", "--check"),
     { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
     command("lint", "deno", "lint"),
-    {
-      name: "types and lint of notebook cells",
-      run: async () => outcomeOf(await checkCells(notebookPaths())),
-    },
     command("documentation", "deno", "doc", "--lint", ...PUBLIC_ENTRIES.map(({ path }) => path)),
   ],
   notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),

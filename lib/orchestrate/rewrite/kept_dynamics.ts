@@ -19,7 +19,7 @@ function isLevel({ kind, mark = "" }: WrittenDynamic): boolean {
 
 /**
  * New notes as loud as the old ones were at their place: marks stand where the next new note begins, and so do the ends of
- * hairpins of a bar or more. Stresses and short hairpins belonged to notes that are gone.
+ * hairpins of a bar or more, and words such as cresc. that lead to one of them. Stresses and short hairpins belonged to notes that are gone.
  *
  * @param signs dynamic signs of the part, in order
  * @param notes the new notes of the part, in order
@@ -51,10 +51,23 @@ export function keptDynamics(
   const marks = [...levels].sort((a, b) => a[0] - b[0])
     .filter(([, mark], i, all) => i === 0 || mark !== all[i - 1]![1])
     .map(([onsetTicks, mark]): WrittenDynamic => ({ onsetTicks, staff: 0, kind: "mark", mark }));
-  const kept = [...marks, ...hairpinsIn(inside, { nextFrom, barTicks })]
+  const kept = [...marks, ...wordsIn(inside, nextFrom), ...hairpinsIn(inside, { nextFrom, barTicks })]
     .sort((a, b) => a.onsetTicks - b.onsetTicks || Number(b.kind === "stop") - Number(a.kind === "stop"));
   const course = dynamicCourse(kept, ticksPerQuarter);
   return { notes: notes.map((n) => ({ ...n, dynamic: course.at(n.onsetTicks) })), signs: kept };
+}
+
+/** Words that lead to a mark in the bars, at new notes. */
+function wordsIn(
+  signs: readonly WrittenDynamic[],
+  nextFrom: (ticks: Ticks) => Ticks | undefined,
+): readonly WrittenDynamic[] {
+  return signs.flatMap(({ kind, onsetTicks }, i): readonly WrittenDynamic[] => {
+    const goal = signs.slice(i + 1).find(isLevel);
+    if (kind !== "growing" && kind !== "fading" || goal === undefined) return [];
+    const [from, to] = [nextFrom(onsetTicks), nextFrom(goal.onsetTicks)];
+    return from === undefined || to === undefined || from >= to ? [] : [{ onsetTicks: from, staff: 0, kind }];
+  });
 }
 
 /** Hairpins of a bar or more, from a new note to another. */

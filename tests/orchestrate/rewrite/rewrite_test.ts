@@ -125,6 +125,25 @@ Deno.test("slurs and hairpins over an edge are closed there, and the dynamic com
   assertEquals(again.notes.map((n) => n.dynamic), after.notes.map((n) => n.dynamic));
 });
 
+Deno.test("a cresc. in words goes on to its mark under notes that are written anew", () => {
+  const score = readAbc(
+    `X:1\nT:Weir\nM:4/4\nL:1/4\nQ:1/4=80\nK:C\nV:1 name="Violins I"\nV:2 name="Violas"
+[V:1] "C" !f! e f g c' | "F" a2 g f | "C" e g c' g | "G" b2 a g | "C" c4 |
+[V:2] !p! "_cresc." C4 | C4 | C4 | B,4 | !f! C4 |\n`,
+    { file: "weir.abc" },
+  );
+  const words = (s: Score) => s.parts[1]!.writtenDynamics!.map((d) => d.mark ?? d.kind);
+  assertEquals(words(score), ["p", "growing", "f"]);
+  const { score: after } = rewrite(score, [
+    { fromBar: 1, toBar: 5, parts: ["Violas"], role: "pulse", figure: "repeated eighths" },
+  ]);
+  assertEquals(words(after), ["p", "growing", "f"]);
+  const heard = notesOf(after, "Violas").map((n) => n.dynamic);
+  assert(heard.length > 20);
+  assert(heard.every((d, i) => i === 0 || d > heard[i - 1]! || d === 6));
+  assertEquals([heard[0], heard.at(-1)], [3, 6]);
+});
+
 Deno.test("the same notes are played otherwise: loudness, stroke, octave, mutes", () => {
   const score = asFile(held());
   const span = { fromBar: 1, toBar: 2, parts: ["Violins I"] };

@@ -1,8 +1,9 @@
-import { assertEquals } from "@std/assert";
+import { assertEquals, assertNotStrictEquals, assertStrictEquals } from "@std/assert";
 import fc from "fast-check";
 import { balance, momentum, type Note, type Score, textureOf } from "ripieno";
 import { areSameAttacks, attacksOf } from "../../../lib/measures/momentum/attacks.ts";
 import { MOMENTUM_CONSTANTS, momentumMeasurer } from "../../../lib/measures/momentum/momentum.ts";
+import { rhythmMemory } from "../../../lib/measures/momentum/score_rhythm.ts";
 import { soundingNotes } from "../../../lib/score/build.ts";
 import { applySettings } from "../../../lib/base/settings.ts";
 import { type LineNote, smallScore } from "../small_scores.ts";
@@ -112,4 +113,31 @@ Deno.test("momentumMeasurer() takes no rhythm for that of a score that differs i
     of(score);
     of(variant);
   }
+});
+
+Deno.test("rhythmMemory() shares the rhythm of scores that differ in how loud they are alone, and of the last it was asked for", () => {
+  const line = (dynamic: number, more: Partial<LineNote> = {}) =>
+    smallScore([
+      {
+        instrument: "violin",
+        role: "lead",
+        notes: [0, 1, 2, 3].map((at) => ({ at, quarters: 1, pitch: 70 + at, dynamic })),
+      },
+      { instrument: "viola", role: "pulse", notes: [{ at: 0, quarters: 4, pitch: 60, dynamic, ...more }] },
+    ], { bars: 1 });
+  const memory = rhythmMemory();
+  const ask = (score: Score, audible = 1) =>
+    memory(score, {
+      texture: textureOf(score),
+      audibilities: Float64Array.from(score.parts, () => audible),
+      constants: SETTINGS,
+    });
+  const soft = ask(line(3));
+  assertStrictEquals(ask(line(6)), soft);
+  assertStrictEquals(ask(line(6), 0.5), soft, "heard less well");
+  const other = ask(line(3, { quarters: 3 }));
+  assertNotStrictEquals(other, soft);
+  assertStrictEquals(ask(line(4)), soft);
+  assertStrictEquals(ask(line(4, { quarters: 3 })), other);
+  assertNotStrictEquals(ask(line(3), 0), soft, "not heard at all");
 });

@@ -58,6 +58,14 @@ const LONGEST_FILES = [
   "tests/public_arguments_test.ts",
   "tests/measures/real_scores_test.ts",
 ];
+/**
+ * Files that have a process of their own: those that start others or a browser, hold whole open scores, have their pictures kept
+ * by the name of the file, or define instruments, which all in a process would have.
+ */
+const STANDS_ALONE =
+  /setup\/(open_scores|shared_data|texture_corpus|survey_corpus|annotated\w*|chromium|jupyter|run_command|study_task|command_\w+|terminal_step|busy_thread|engraver|right_arguments)|test_charts|with_report|launchChromium|defineInstrument\(|Deno\.Command|memoryUsage|new Worker/;
+/** Processes for the others: in one of its own each would load the library anew. */
+const SHARED_PROCESSES = 4;
 /** Longest that a run of tests may take on a machine with other work to do. */
 const LONGEST_MINUTES = 45;
 const NOTHING: Outcome = { passed: 0, failed: 0, output: "" };
@@ -72,7 +80,7 @@ function outcomeOf({ ok, output }: { readonly ok: boolean; readonly output: stri
 }
 
 /** A check that is a run of `deno test`: counts every test in it. */
-function denoTest(name: string, ...words: readonly string[]): Check {
+function denoTest(name: string, words: readonly string[], env: Readonly<Record<string, string>> = {}): Check {
   const report = join(SCRATCH, `${name.replaceAll(" ", "_")}.xml`);
   return {
     name,
@@ -81,7 +89,7 @@ function denoTest(name: string, ...words: readonly string[]): Check {
       const command = ["deno", "test", "-A", "--parallel", `--junit-path=${report}`, ...words];
       const { ok, output } = await runCommand(command, {
         limitMinutes: LONGEST_MINUTES,
-        env: { DENO_JOBS: String(PLACES) },
+        env: { DENO_JOBS: String(PLACES), ...env },
       });
       const written = await Deno.readTextFile(report).catch(() => undefined);
       return {
@@ -111,11 +119,43 @@ async function runNotebook(path: string): Promise<Outcome> {
   return outcomeOf({ ok: faults.length === 0, output: faults.join("\n") });
 }
 
-/** All files of tests, those that take longest first. */
-function testFiles(): readonly string[] {
+/** All files of tests: those with processes of their own, the longest first, and the others. */
+function testFiles(): { readonly alone: readonly string[]; readonly together: readonly string[] } {
   const others = filesBelow("tests", "_test.ts").filter((file) => !LONGEST_FILES.includes(file));
-  return [...LONGEST_FILES, ...others];
+  const { alone = [], together = [] } = Object.groupBy(
+    others,
+    (file) => STANDS_ALONE.test(Deno.readTextFileSync(join(PROJECT, file))) ? "alone" : "together",
+  );
+  return { alone: [...LONGEST_FILES, ...alone], together };
 }
+
+/** Files of tests one after the other in a few processes, also one after the other, since each keeps what its files have made. */
+function testsTogether(files: readonly string[]): Check {
+  const name = "tests that share a process";
+  const runs = Array.from({ length: SHARED_PROCESSES }, (_, i) => {
+    const own = files.filter((_, k) => k % SHARED_PROCESSES === i).map((file) =>
+      file.replace(/^tests\//, "")
+    );
+    return denoTest(name, ["--no-check", "tests/together.ts"], { RIPIENO_TEST_FILES: own.join(" ") });
+  });
+  return {
+    name,
+    run: async () => {
+      const outcomes: Outcome[] = [];
+      for (const { run } of runs) outcomes.push(await run());
+      const sum = (of: (outcome: Outcome) => number) => outcomes.reduce((all, one) => all + of(one), 0);
+      return {
+        passed: sum((o) => o.passed),
+        failed: sum((o) => o.failed),
+        skipped: sum((o) => o.skipped ?? 0),
+        slowest: outcomes.flatMap((o) => o.slowest ?? []),
+        output: outcomes.filter((o) => o.failed > 0).map((o) => o.output).join("\n"),
+      };
+    },
+  };
+}
+
+const TESTS = testFiles();
 
 /** Checks that keep one processor busy each, with what others need first; then the notebooks; then the tests, which share all processors out. */
 const checks: readonly (readonly Check[])[] = [
@@ -126,7 +166,7 @@ const checks: readonly (readonly Check[])[] = [
       name: "types of code, examples and notebook cells, and lint of cells",
       run: async () => outcomeOf(await checkCells(notebookPaths(), ["--doc", ".", "README.md"])),
     },
-    denoTest("examples", "--no-check", "tests/examples.ts"),
+    denoTest("examples", ["--no-check", "tests/examples.ts"]),
     command("format", "deno", "fmt", "--check"),
     { name: "format of notebooks", run: async () => outcomeOf(await checkNotebookFormat(notebookPaths())) },
     command("lint", "deno", "lint"),
@@ -134,7 +174,7 @@ const checks: readonly (readonly Check[])[] = [
   ],
   notebookPaths().map((path) => ({ name: `notebook ${basename(path)}`, run: () => runNotebook(path) })),
   // Types were looked at above, where another check has the other processor.
-  [denoTest("tests", "--no-check", ...testFiles())],
+  [denoTest("tests", ["--no-check", ...TESTS.alone]), testsTogether(TESTS.together)],
 ];
 
 const only = Deno.args.indexOf("--only");

@@ -1,5 +1,6 @@
 /** Signs in a score by which a musician sees that something new begins. */
 import type { Bar, Score } from "../score/model.ts";
+import { lastAtOrBefore } from "../score/time.ts";
 
 /** A sign by which a musician sees that something new begins. */
 export type PrintedSign = "double bar" | "repeat" | "new tempo" | "new metre" | "new key";
@@ -47,6 +48,6 @@ function isBack(before: Bar, now: Bar): boolean {
 /** The tempo in force when each bar begins, in quarters a minute. */
 function tempoOfBars({ bars, tempos }: Score): readonly number[] {
   return bars.map(({ startTicks }) =>
-    (tempos.findLast((t) => t.onsetTicks <= startTicks) ?? tempos[0])?.quartersPerMinute ?? 0
+    tempos[lastAtOrBefore(tempos, startTicks, (t) => t.onsetTicks)]?.quartersPerMinute ?? 0
   );
 }

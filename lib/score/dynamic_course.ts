@@ -25,17 +25,37 @@ const WORD_REACH_QUARTERS = 64;
 /** Bars over which a hairpin is drawn at most: a longer one would run over line ends, and a word says it better. Common practice, no source. */
 const HAIRPIN_BARS = 4;
 
+/** Whether a sign begins a hairpin. */
+export function isHairpin({ kind }: WrittenDynamic): boolean {
+  return kind === "crescendo" || kind === "diminuendo";
+}
+
+/** Whether a sign is a word that grows or fades, as cresc. */
+export function isGrowingWord({ kind }: WrittenDynamic): boolean {
+  return kind === "growing" || kind === "fading";
+}
+
 /**
- * Whether what grows or fades between two places is written as cresc. or dim. rather than as a hairpin: over more than
- * four bars, as far as such a word reaches.
+ * Signs in which what grows or fades over more than four bars does so by a word rather than a hairpin: where a hairpin leads
+ * to a mark that such a word would lead to as well.
  */
-export function growsByWord(
+export function longHairpinsAsWords(
+  signs: readonly WrittenDynamic[],
   { bars, ticksPerQuarter }: { readonly bars: readonly Bar[]; readonly ticksPerQuarter: number },
-  fromTicks: number,
-  toTicks: number,
-): boolean {
-  const begun = bars.filter((b) => b.startTicks >= fromTicks && b.startTicks < toTicks).length;
-  return begun > HAIRPIN_BARS && toTicks - fromTicks <= WORD_REACH_QUARTERS * ticksPerQuarter;
+): readonly WrittenDynamic[] {
+  const dropped = new Set<WrittenDynamic>();
+  return signs.map((sign, i): WrittenDynamic => {
+    const { onsetTicks, staff, kind } = sign;
+    const [stop, goal] = [signs[i + 1], signs[i + 2]];
+    if (!isHairpin(sign) || stop?.kind !== "stop") return sign;
+    const begun = bars.filter((b) => b.startTicks >= onsetTicks && b.startTicks < stop.onsetTicks).length;
+    const isLong = begun > HAIRPIN_BARS &&
+      stop.onsetTicks - onsetTicks <= WORD_REACH_QUARTERS * ticksPerQuarter;
+    const isMarked = goal?.kind === "mark" && goal.onsetTicks === stop.onsetTicks && goal.mark !== "sfz";
+    if (!isLong || !isMarked) return sign;
+    dropped.add(stop);
+    return { onsetTicks, staff, kind: kind === "crescendo" ? "growing" : "fading" };
+  }).filter((sign) => !dropped.has(sign));
 }
 
 const ONE_NOTE_ONLY = /^(sf+z?|f+z|rfz?)$/;
@@ -97,7 +117,7 @@ export function dynamicCourse(signs: readonly WrittenDynamic[], ticksPerQuarter:
       const meaning = meaningOf(sign.mark ?? "", levelAt(course, sign.onsetTicks));
       if (meaning.onNote !== undefined) onNote.set(sign.onsetTicks, meaning.onNote);
       if (!isOneNoteOnly(sign)) beginLevel(course, sign.onsetTicks, meaning.running);
-    } else if (sign.kind === "crescendo" || sign.kind === "diminuendo") {
+    } else if (isHairpin(sign)) {
       followHairpin(course, i, follow);
     } else if (sign.kind !== "stop") {
       followWord(course, i, follow);
@@ -249,9 +269,10 @@ function signsAhead(signs: readonly WrittenDynamic[]): SignsAhead {
   const ofNumber = table(), level = table(), wedge = table(), later = table(), wedgeFrom = table();
   const numbered = new Map<number, number>();
   for (let i = none - 1; i >= 0; i--) {
-    const { onsetTicks, kind, number = 1 } = signs[i]!;
+    const sign = signs[i]!;
+    const { onsetTicks, kind, number = 1 } = sign;
     const next = signs[i + 1];
-    const isWedge = kind === "crescendo" || kind === "diminuendo" || kind === "stop";
+    const isWedge = isHairpin(sign) || kind === "stop";
     const nextIsLater = next !== undefined && next.onsetTicks > onsetTicks;
     later[i] = nextIsLater ? i + 1 : later[i + 1]!;
     level[i] = nextIsLater || next?.kind === "mark" ? i + 1 : level[i + 1]!;

@@ -27,7 +27,11 @@ export function quartersOf(score: Pick<Score, "ticksPerQuarter">, ticks: Ticks):
 }
 
 /** Last index whose start is at or before a position, for an ascending list; 0 when none is. */
-function lastAtOrBefore<T>(list: readonly T[], position: number, startOf: (item: T) => number): number {
+export function lastAtOrBefore<T>(
+  list: readonly T[],
+  position: number,
+  startOf: (item: T) => number,
+): number {
   let low = 0;
   let high = list.length - 1;
   while (low < high) {

@@ -54,6 +54,15 @@ export function strokesIn(note: Note, ticksPerQuarter: Ticks): number {
   return Math.max(1, Math.round(note.durationTicks / strokeTicks(note, ticksPerQuarter)));
 }
 
+/** Strokes a second that the slashes of a note ask for; 0 without slashes. */
+export function strokesPerSecond(
+  note: Note,
+  { ticksPerQuarter, clock }: { readonly ticksPerQuarter: Ticks; readonly clock: (ticks: Ticks) => Seconds },
+): number {
+  if (note.tremoloSlashes === 0) return 0;
+  return 1 / (clock(note.onsetTicks + strokeTicks(note, ticksPerQuarter)) - clock(note.onsetTicks));
+}
+
 /** From how many strokes a second slashes are taken for an unmeasured tremolo where the source does not say. */
 export const TREMOLO_CONSTANTS = {
   tremoloFromPerSecond: {
@@ -112,10 +121,10 @@ export function tremoloSlashesFor(
 ): number {
   const { onsetTicks, durationTicks } = note;
   const secondsPerTick = (clock(onsetTicks + durationTicks) - clock(onsetTicks)) / Math.max(1, durationTicks);
-  const strokesPerSecond = (tremoloSlashes: number) =>
+  const perSecond = (tremoloSlashes: number) =>
     1 / (strokeTicks({ ...note, tremoloSlashes }, ticksPerQuarter) * secondsPerTick);
   let slashes = TREMOLO_SLASHES;
-  while (slashes < MOST_SLASHES && strokesPerSecond(slashes) < TREMOLO_RATES.threeSlashesFromPerSecond) {
+  while (slashes < MOST_SLASHES && perSecond(slashes) < TREMOLO_RATES.threeSlashesFromPerSecond) {
     slashes++;
   }
   return slashes;

@@ -2,6 +2,7 @@ import { delimiter, dirname, join } from "node:path";
 import { installDebianPackages } from "./debian_packages.ts";
 import { findProgram } from "./find_program.ts";
 import { PROJECT, runCommand } from "./run_command.ts";
+import { textIfThere } from "./text_if_there.ts";
 
 /** A Jupyter that can be run: `PYTHON -m nbconvert …` with this environment. */
 export interface JupyterPaths {
@@ -105,13 +106,13 @@ export function venvPython(folder: string): string | undefined {
 function readyVenv(): string | undefined {
   const python = venvPython(VENV);
   if (python === undefined || !has(python, "nbconvert")) return undefined;
-  const isAsPinned = readText(INSTALLED) === readText(REQUIREMENTS);
+  const isAsPinned = textIfThere(INSTALLED) === textIfThere(REQUIREMENTS);
   return isAsPinned || (!isOurs() && has(python, "jupyterlab", "nbclient")) ? python : undefined;
 }
 
 /** Whether `.venv` was made here: then it may be made anew. */
 function isOurs(): boolean {
-  return readText(INSTALLED) !== undefined;
+  return textIfThere(INSTALLED) !== undefined;
 }
 
 async function makeVenv(python: string, onStep: (words: string) => void): Promise<boolean> {
@@ -130,7 +131,7 @@ async function makeVenv(python: string, onStep: (words: string) => void): Promis
 
 async function installInto(python: string, onStep: (words: string) => void): Promise<boolean> {
   if (!has(python, "pip") && !(await runCommand([python, "-m", "ensurepip"])).ok) return false;
-  const count = (readText(REQUIREMENTS) ?? "").split("\n").filter((line) => /^\w/.test(line)).length;
+  const count = (textIfThere(REQUIREMENTS) ?? "").split("\n").filter((line) => /^\w/.test(line)).length;
   let met = 0;
   const onLine = (line: string) => {
     const name = /^Collecting ([\w.-]+)/.exec(line)?.[1];
@@ -155,13 +156,5 @@ function has(python: string, ...modules: readonly string[]): boolean {
       .outputSync().success;
   } catch {
     return false;
-  }
-}
-
-function readText(path: string): string | undefined {
-  try {
-    return Deno.readTextFileSync(path);
-  } catch {
-    return undefined;
   }
 }

@@ -10,6 +10,7 @@ import type { Texture } from "../../lib/texture/model.ts";
 import { textureOf } from "../../lib/texture/recognise/recognise.ts";
 import { filesBelow } from "./files_below.ts";
 import { PROJECT } from "./run_command.ts";
+import { textIfThere } from "./text_if_there.ts";
 
 /** What reading and recognising are made of. */
 const MADE_OF = ["lib/base", "lib/formats", "lib/instruments", "lib/score", "lib/texture", "data"];
@@ -31,21 +32,13 @@ function kept<Value>(url: URL, what: string, make: () => Value): Value {
   folder ??= folderOfToday();
   const mark = createHash("sha256").update(Deno.readFileSync(url)).digest("hex").slice(0, 16);
   const path = join(folder, `${url.pathname.split("/").at(-1)}-${mark}.${what}.json`);
-  const text = textOf(path);
+  const text = textIfThere(path);
   if (text !== undefined) return JSON.parse(text);
   const value = make();
   const unfinished = `${path}.${crypto.randomUUID()}`;
   Deno.writeTextFileSync(unfinished, JSON.stringify(value));
   Deno.renameSync(unfinished, path);
   return value;
-}
-
-function textOf(path: string): string | undefined {
-  try {
-    return Deno.readTextFileSync(path);
-  } catch {
-    return undefined;
-  }
 }
 
 /** The folder for code and tables as they are; what earlier ones have left is removed. */

@@ -4,7 +4,7 @@ import { instrumentOf } from "../../instruments/instrument_of.ts";
 import { lineName } from "../../instruments/names/line_name.ts";
 import { printedName } from "../../instruments/names/printed_name.ts";
 import { sortNotes } from "../../score/build.ts";
-import { dynamicCourse } from "../../score/dynamic_course.ts";
+import { dynamicCourse, isHairpin } from "../../score/dynamic_course.ts";
 import type { Note, Part, Playing, Score, WrittenDynamic } from "../../score/model.ts";
 import { isLongSilence } from "../../score/silence.ts";
 import { barIndexOf } from "../../score/time.ts";
@@ -128,7 +128,6 @@ function underBothSigns(
 /** Dynamic signs of two parts: what both have stands once, and so does a hairpin that begins in both. */
 function bothSigns(a: readonly WrittenDynamic[], b: readonly WrittenDynamic[]): readonly WrittenDynamic[] {
   const known = new Set(a.map((sign) => JSON.stringify(sign)));
-  const isHairpin = ({ kind }: WrittenDynamic) => kind === "crescendo" || kind === "diminuendo";
   const dropped = new Set<WrittenDynamic>();
   b.forEach((sign, i) => {
     const isShared = isHairpin(sign) &&

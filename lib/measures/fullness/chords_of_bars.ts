@@ -1,5 +1,5 @@
 /** What chord stands when: as symbols say, or read off the pitch classes. */
-import { endOfBar } from "../../score/time.ts";
+import { endOfBar, lastAtOrBefore } from "../../score/time.ts";
 import { modulo, pitchClassOf } from "../../base/modulo.ts";
 import { type ChordTone, isNoChord, readChordSymbol } from "../../score/chord_symbol.ts";
 import type { ChordSymbol, Note, Score } from "../../score/model.ts";
@@ -47,11 +47,15 @@ export function chordsOfBars(
         return { ...span, tones: triadOf(notesOf[b]!, span) };
       });
     }
-    return known.flatMap(({ onsetTicks, tones }, i) => {
+    const spans: ChordSpan[] = [];
+    const next = lastAtOrBefore(known, startTicks, (chord) => chord.onsetTicks);
+    for (let i = next; i < known.length && known[i]!.onsetTicks < end; i++) {
+      const { onsetTicks, tones } = known[i]!;
       const fromTicks = Math.max(startTicks, onsetTicks);
       const toTicks = Math.min(end, known[i + 1]?.onsetTicks ?? Infinity);
-      return toTicks > fromTicks ? [{ fromTicks, toTicks, tones }] : [];
-    });
+      if (toTicks > fromTicks) spans.push({ fromTicks, toTicks, tones });
+    }
+    return spans;
   });
 }
 

@@ -2,7 +2,12 @@
 import { soundingNotes } from "../../score/build.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
-import { isUnmeasuredTremolo, strokeTicks, type TremoloRates } from "../../score/tremolo.ts";
+import {
+  isUnmeasuredTremolo,
+  strokesPerSecond,
+  strokeTicks,
+  type TremoloRates,
+} from "../../score/tremolo.ts";
 import type { Seconds } from "../../base/units.ts";
 
 /** One attack of one part. */
@@ -96,7 +101,7 @@ export function attacksOf(score: Score, strengths: AttackStrengths): readonly At
     put(note, note.onsetTicks, end, strengthOf(note, strengths));
     if (note.tremoloSlashes === 0) continue;
     const step = strokeTicks(note, score.ticksPerQuarter);
-    const perSecond = 1 / (clock(note.onsetTicks + step) - clock(note.onsetTicks));
+    const perSecond = strokesPerSecond(note, { ticksPerQuarter: score.ticksPerQuarter, clock });
     const isBlurred = isUnmeasuredTremolo(note, perSecond, strengths);
     const strength = isBlurred ? strengths.tremoloStrength : 1;
     for (let t = note.onsetTicks + step; t < end - step / 2; t += step) {

@@ -99,10 +99,11 @@ export function passagesOf(score: Score, options: PassagesOptions = {}): readonl
     const isMarked = score.bars[passage.fromBarIndex]!.rehearsal !== undefined;
     return { ...passage, begins: [isPlanned ? "plan" : isMarked ? "rehearsal mark" : "beginning"] };
   });
-  if (isPlanned) return named;
+  const shortest = Math.round(settings.shortestBars);
+  // Where none is long enough to be cut, nobody asks how fresh the score is.
+  if (isPlanned || named.every((p) => p.toBarIndex + 1 - p.fromBarIndex < 2 * shortest)) return named;
   const { texture } = options;
   const { perBar } = options.freshness ?? freshness(score, texture === undefined ? {} : { texture });
-  const shortest = Math.round(settings.shortestBars);
   const signs = printedTurns(score, shortest);
   const turns = score.bars.map((_, b): Turn => {
     const novelty = perBar[b]?.novelty ?? 0;

@@ -1,7 +1,8 @@
 /** What tires: loud and high playing without rest, loud tremolo, playing on and on, too few bars of rest. */
 import { registerOf } from "../../instruments/registers.ts";
 import { staminaRules } from "../../instruments/guidance.ts";
-import { isBlurred, strokesPerSecond } from "./strokes.ts";
+import { isBlurred } from "./strokes.ts";
+import { strokesPerSecond } from "../../score/tremolo.ts";
 import type { Note } from "../../score/model.ts";
 import { endTicksOf } from "../../score/time.ts";
 import {
@@ -126,5 +127,6 @@ function isHigh(n: Note, { instrument }: Judge): boolean {
 }
 
 function isTremolo(n: Note, judge: Judge): boolean {
-  return n.tremoloSlashes > 0 && isBlurred(n, strokesPerSecond(n, judge), judge);
+  const { clock, score: { ticksPerQuarter } } = judge;
+  return n.tremoloSlashes > 0 && isBlurred(n, strokesPerSecond(n, { ticksPerQuarter, clock }), judge);
 }

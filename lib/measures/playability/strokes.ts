@@ -3,7 +3,12 @@ import type { Instrument } from "../../instruments/catalogue.ts";
 import { rateLimits, repeatedNoteLimit } from "../../instruments/rates.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import type { Note } from "../../score/model.ts";
-import { isUnmeasuredTremolo, strokeTicks, type TremoloRates } from "../../score/tremolo.ts";
+import {
+  isUnmeasuredTremolo,
+  strokesPerSecond,
+  strokeTicks,
+  type TremoloRates,
+} from "../../score/tremolo.ts";
 import type { Judge } from "./judge.ts";
 import { runsOf } from "../runs.ts";
 
@@ -55,20 +60,16 @@ export function isBlurred(
     perSecond > (repeatedNoteLimit(instrument)?.sustainedPerSecond ?? Infinity);
 }
 
-/** Strokes a second that the slashes of a note ask for; 0 without slashes. */
-export function strokesPerSecond(n: Note, { clock, score }: Pick<Judge, "clock" | "score">): number {
-  if (n.tremoloSlashes === 0) return 0;
-  return 1 / (clock(n.onsetTicks + strokeTicks(n, score.ticksPerQuarter)) - clock(n.onsetTicks));
-}
-
 /**
  * Notes as strokes, measured tremolo written out. Blurred slashes and trills are one stroke each that says nothing.
  */
 export function strokesOf(line: readonly Note[], judge: Judge): readonly Stroke[] {
+  const { clock, score: { ticksPerQuarter } } = judge;
   const strokes: Stroke[] = [];
   for (const n of line) {
-    const measured = n.tremoloSlashes > 0 && !isBlurred(n, strokesPerSecond(n, judge), judge);
-    const step = measured ? strokeTicks(n, judge.score.ticksPerQuarter) : n.durationTicks;
+    const perSecond = strokesPerSecond(n, { ticksPerQuarter, clock });
+    const measured = n.tremoloSlashes > 0 && !isBlurred(n, perSecond, judge);
+    const step = measured ? strokeTicks(n, ticksPerQuarter) : n.durationTicks;
     const count = measured ? Math.round(n.durationTicks / step) : 1;
     for (let k = 0; k < count; k++) {
       strokes.push({

@@ -36,7 +36,7 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
   const { score } = stage.sketch;
   const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
   const isEverMuted = own.some((l) => l.placed.assignment.technique === "con sordino");
-  const written = JSON.stringify([
+  const asked = JSON.stringify([
     seat,
     stage.partOf.get(seat),
     // How many slashes a tremolo needs, and how soon a mute has to be taken, depends on the tempo.
@@ -56,7 +56,7 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
       own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1)),
     ])
     : "";
-  return stage.memories.lines(`${written} ${air}`, () => {
+  return stage.memories.lines(`${asked} ${air}`, () => {
     const plain = own.flatMap(({ placed, written }) => {
       const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
       const dynamicAt = dynamicWithin(placed, score.bars);
@@ -71,7 +71,7 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
     });
     const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
     // At another tempo most lines breathe where they did.
-    return stage.memories.breathed(`${written} ${breathsInText(breathed)}`, () => {
+    return stage.memories.breathed(`${asked} ${breathsInText(breathed)}`, () => {
       const muted = isEverMuted
         ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
         : breathed;

@@ -1,7 +1,7 @@
 /** The dynamic signs of a part as its plan has them: marks where a layer begins, hairpins that begin and end under notes. */
 import type { Ticks } from "../../base/units.ts";
 import { isLongSilence } from "../../score/silence.ts";
-import { growsByWord } from "../../score/dynamic_course.ts";
+import { longHairpinsAsWords } from "../../score/dynamic_course.ts";
 import { dynamicMark, dynamicOf, STRONG_THEN_SOFT } from "../../score/dynamics.ts";
 import type { Bar, WrittenDynamic } from "../../score/model.ts";
 import type { Figure } from "../../texture/figures.ts";
@@ -42,13 +42,9 @@ export function plannedDynamics(
     [running, marked] = [dynamic, onsetTicks];
   };
   const hairpin = ([from, to]: readonly [Ticks, Ticks], [low, high]: readonly [number, number]) => {
-    if (growsByWord(score, from, to)) {
-      signs.push({ onsetTicks: from, staff: 0, kind: high > low ? "growing" : "fading" });
-    } else {
-      const sign = { staff: 0, number: 1 };
-      signs.push({ ...sign, onsetTicks: from, kind: high > low ? "crescendo" : "diminuendo" });
-      signs.push({ ...sign, onsetTicks: to, kind: "stop" });
-    }
+    const sign = { staff: 0, number: 1 };
+    signs.push({ ...sign, onsetTicks: from, kind: high > low ? "crescendo" : "diminuendo" });
+    signs.push({ ...sign, onsetTicks: to, kind: "stop" });
     mark(to, high);
   };
   for (const [{ assignment, toBarIndex, figure }, own] of Map.groupBy(notes, (n) => n.from)) {
@@ -83,7 +79,7 @@ export function plannedDynamics(
       hairpin([onsetTicks, stop], [from, to]);
     });
   }
-  return signs;
+  return longHairpinsAsWords(signs, score);
 }
 
 /** How long the bar lasts in which a place lies. */

@@ -1,6 +1,6 @@
 /** The dynamics a part has in some bars, under notes that are written anew. */
 import type { Ticks } from "../../base/units.ts";
-import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
+import { dynamicCourse, isGrowingWord, isHairpin, signsOfStave } from "../../score/dynamic_course.ts";
 import { DYNAMIC_MARKS, dynamicMark } from "../../score/dynamics.ts";
 import type { Note, WrittenDynamic } from "../../score/model.ts";
 import type { BarsFound } from "./bars_asked.ts";
@@ -62,11 +62,12 @@ function wordsIn(
   signs: readonly WrittenDynamic[],
   nextFrom: (ticks: Ticks) => Ticks | undefined,
 ): readonly WrittenDynamic[] {
-  return signs.flatMap(({ kind, onsetTicks }, i): readonly WrittenDynamic[] => {
+  return signs.flatMap((sign, i): readonly WrittenDynamic[] => {
     const goal = signs.slice(i + 1).find(isLevel);
-    if (kind !== "growing" && kind !== "fading" || goal === undefined) return [];
-    const [from, to] = [nextFrom(onsetTicks), nextFrom(goal.onsetTicks)];
-    return from === undefined || to === undefined || from >= to ? [] : [{ onsetTicks: from, staff: 0, kind }];
+    if (!isGrowingWord(sign) || goal === undefined) return [];
+    const [from, to] = [nextFrom(sign.onsetTicks), nextFrom(goal.onsetTicks)];
+    if (from === undefined || to === undefined || from >= to) return [];
+    return [{ onsetTicks: from, staff: 0, kind: sign.kind }];
   });
 }
 
@@ -79,7 +80,7 @@ function hairpinsIn(
   },
 ): readonly WrittenDynamic[] {
   return signs.flatMap((sign, i): readonly WrittenDynamic[] => {
-    if (sign.kind !== "crescendo" && sign.kind !== "diminuendo") return [];
+    if (!isHairpin(sign)) return [];
     const stop = signs.slice(i + 1).find((s) => s.kind === "stop" && s.number === sign.number);
     if (stop === undefined || stop.onsetTicks - sign.onsetTicks < barTicks) return [];
     const [from, to] = [nextFrom(sign.onsetTicks), nextFrom(stop.onsetTicks)];

@@ -1,6 +1,6 @@
 /** What is printed of a part, with some bars taken over by what is written anew in them. */
 import { lineName } from "../../instruments/names/line_name.ts";
-import { dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
+import { dynamicCourse, isHairpin, signsOfStave } from "../../score/dynamic_course.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Part, PartNotation, Playing, WrittenDynamic } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
@@ -45,7 +45,7 @@ export function looseHairpins(signs: readonly WrittenDynamic[]): readonly Writte
   const loose: WrittenDynamic[] = [];
   for (const sign of signs) {
     const number = sign.number ?? 1;
-    if (sign.kind === "crescendo" || sign.kind === "diminuendo") open.set(number, sign);
+    if (isHairpin(sign)) open.set(number, sign);
     else if (sign.kind === "stop") {
       if (!open.delete(number)) loose.push(sign);
     }

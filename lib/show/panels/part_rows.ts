@@ -13,7 +13,7 @@ import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note, Score } from "../../score/model.ts";
 import { barIndexOf, clockOf } from "../../score/time.ts";
-import { strokeCount, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts";
+import { strokeCount, strokesPerSecond, strokeTicks, TREMOLO_RATES } from "../../score/tremolo.ts";
 
 export interface RateRow {
   readonly barIndex: number;
@@ -125,7 +125,7 @@ function onsetsOf(
   const onsets = new Map<number, Onset>();
   for (const n of notes) {
     const step = strokeTicks(n, score.ticksPerQuarter);
-    const perSecond = 1 / Math.max(1e-9, clock(n.onsetTicks + step) - clock(n.onsetTicks));
+    const perSecond = strokesPerSecond(n, { ticksPerQuarter: score.ticksPerQuarter, clock });
     const measured = n.tremoloSlashes > 0 && !isBlurred(n, perSecond, judge);
     const count = measured ? strokeCount(n, score.ticksPerQuarter) : 1;
     for (let k = 0; k < count; k++) {

@@ -11,7 +11,7 @@ import { spiccatoWords } from "../../assemble/spiccato.ts";
 import { readWords } from "../../assemble/direction_words.ts";
 import { NOTE_VALUES } from "../../assemble/musicxml_names.ts";
 import { dynamicsInForce } from "../../assemble/written_dynamics.ts";
-import { growsByWord } from "../../../score/dynamic_course.ts";
+import { isGrowingWord, longHairpinsAsWords } from "../../../score/dynamic_course.ts";
 import { element, type XmlNode } from "./xml_text.ts";
 
 /** A sign with its place. */
@@ -215,10 +215,9 @@ function keptSign(sign: WrittenDynamic, staves: number, beside: readonly Written
   };
 }
 
-const isWord = (kind: WrittenDynamic["kind"]) => kind === "growing" || kind === "fading";
-
-function typeOfKept({ kind, mark = "mf", number = 1, pieces }: WrittenDynamic): XmlNode {
-  if (isWord(kind)) {
+function typeOfKept(sign: WrittenDynamic): XmlNode {
+  const { kind, mark = "mf", number = 1, pieces } = sign;
+  if (isGrowingWord(sign)) {
     return element("words", kind === "growing" ? "cresc." : "dim.", { "font-style": "italic" });
   }
   if (kind !== "mark") {
@@ -298,7 +297,7 @@ function dynamicsOf(score: Score, notes: readonly Note[], staff: number): readon
     endTicks: endTicksOf(score),
     isLongSilence: (fromTicks, toTicks) => isLongSilence(score, { fromTicks, toTicks }),
   });
-  return byWord(
+  return longHairpinsAsWords(
     found.map(({ ticks: onsetTicks, ...sign }) => ({
       onsetTicks,
       staff,
@@ -309,23 +308,6 @@ function dynamicsOf(score: Score, notes: readonly Note[], staff: number): readon
   );
 }
 
-/** Hairpins that lead to a mark over many bars as words. */
-function byWord(signs: readonly WrittenDynamic[], score: Score): readonly WrittenDynamic[] {
-  const dropped = new Set<WrittenDynamic>();
-  return signs.map((sign, i): WrittenDynamic => {
-    const [stop, goal] = [signs[i + 1], signs[i + 2]];
-    if (sign.kind !== "crescendo" && sign.kind !== "diminuendo" || stop?.kind !== "stop") return sign;
-    const isMarked = goal?.kind === "mark" && goal.onsetTicks === stop.onsetTicks && goal.mark !== "sfz";
-    if (!isMarked || !growsByWord(score, sign.onsetTicks, stop.onsetTicks)) return sign;
-    dropped.add(stop);
-    return {
-      onsetTicks: sign.onsetTicks,
-      staff: sign.staff,
-      kind: sign.kind === "crescendo" ? "growing" : "fading",
-    };
-  }).filter((sign) => !dropped.has(sign));
-}
-
 /** The dynamics that the source has; words about dynamics stand among the marks, in their order. */
 function keptSigns(kept: readonly WrittenDynamic[], part: Part, staves: number): readonly PlacedSign[] {
   const { notation } = part;
@@ -334,7 +316,7 @@ function keptSigns(kept: readonly WrittenDynamic[], part: Part, staves: number):
     (w) => `${w.onsetTicks} ${w.staff}`,
   );
   const isBeside = (mark: WrittenDynamic | undefined, word: WrittenDynamic | undefined) =>
-    mark?.kind === "mark" && word !== undefined && isWord(word.kind) && !word.inWords &&
+    mark?.kind === "mark" && word !== undefined && isGrowingWord(word) && !word.inWords &&
     mark.onsetTicks === word.onsetTicks && mark.staff === word.staff;
   return kept.flatMap((sign, i): readonly PlacedSign[] => {
     if (!notation || !sign.inWords) {

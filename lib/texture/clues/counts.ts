@@ -194,8 +194,8 @@ export function countsOf(score: Score, features: readonly CellFeatures[]): Float
       lowest = Math.min(lowest, soundingPitch);
       highest = Math.max(highest, soundingPitch);
     }
-    counts[at + COUNT.distinctPitches] = distinctIn(line, (n) => n.soundingPitch);
-    counts[at + COUNT.distinctLengths] = distinctIn(line, (n) => n.durationTicks);
+    counts[at + COUNT.distinctPitches] = distinctIn(line, (n) => n.soundingPitch).length;
+    counts[at + COUNT.distinctLengths] = distinctIn(line, (n) => n.durationTicks).length;
     counts[at + COUNT.compass] = highest - lowest;
   });
   for (let part = 0; part < parts; part++) {

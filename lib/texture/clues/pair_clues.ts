@@ -3,7 +3,7 @@ import type { Note, Score } from "../../score/model.ts";
 import { strokeTicks } from "../../score/tremolo.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "../features/features.ts";
-import { common, onsetAndPitchClass } from "../features/overlaps.ts";
+import { onsetAndPitchClass, overlap } from "../features/overlaps.ts";
 
 /** What is compared over a span of bars. */
 const COMPARED = ["notes", "agree", "lengths", "pace", "together", "repeats"] as const;
@@ -41,12 +41,6 @@ export interface PartPair {
 
 /** Smaller over larger, 1 where both are nothing. */
 const ratio = (a: number, b: number): Share => Math.max(a, b) === 0 ? 1 : Math.min(a, b) / Math.max(a, b);
-
-/** Share of all members that two ascending lists have in common. */
-export function overlap(a: readonly number[], b: readonly number[]): Share {
-  const shared = common(a, b);
-  return shared / Math.max(1, a.length + b.length - shared);
-}
 
 /** When a note of a line ends, at the latest where the next begins. */
 const endOf = (line: readonly Note[], i: number): number =>

@@ -257,7 +257,7 @@ function timesOf(
     meanQuarters: mean / ticksPerQuarter,
     meanUnits: mean / felt.unitTicks,
     coverage: Math.min(1, sounding / Math.max(1, windowTicks)),
-    distinctLengths: distinctIn(line, (n) => n.durationTicks),
+    distinctLengths: distinctIn(line, (n) => n.durationTicks).length,
     tremolo: ofSounding(tremolo),
     unmeasured: ofSounding(unmeasured),
     trill: ofSounding(trill),
@@ -265,14 +265,14 @@ function timesOf(
   };
 }
 
-/** How many different values the notes of a line have. */
-export function distinctIn(line: readonly Note[], of: (note: Note) => number): number {
+/** The different values the notes of a line have, as they come. */
+export function distinctIn(line: readonly Note[], of: (note: Note) => number): readonly number[] {
   const values: number[] = [];
   for (const note of line) {
     const value = of(note);
     if (!values.includes(value)) values.push(value);
   }
-  return values.length;
+  return values;
 }
 
 /** How a line goes from note to note. */
@@ -310,7 +310,7 @@ function pitchesOf(line: readonly Note[]) {
   }
   const count = Math.max(1, line.length);
   return {
-    distinctPitches: distinctIn(line, (n) => n.soundingPitch),
+    distinctPitches: distinctIn(line, (n) => n.soundingPitch).length,
     compass: line.length === 0 ? 0 : highest - lowest,
     meanPitch: pitch / count,
     dynamic: dynamic / count,

@@ -1,9 +1,8 @@
 /** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
 import { pitchClassOf } from "../../base/modulo.ts";
-import { areSameNumbers } from "../../base/same_numbers.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
-import type { CellFeatures } from "./features.ts";
+import { type CellFeatures, distinctIn } from "./features.ts";
 
 /** Companions of every cell; a cell is one part in one bar, at bar × parts + part. */
 export interface Companions {
@@ -31,11 +30,11 @@ export function onsetAndPitchClass(
   return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClassOf(n.soundingPitch));
 }
 
-/** Members two ascending lists have in common. */
-export function common(a: readonly number[], b: readonly number[]): number {
+/** Members two ascending lists have in common, those of the first less a step. */
+function common(a: readonly number[], b: readonly number[], step = 0): number {
   let i = 0, j = 0, shared = 0;
   while (i < a.length && j < b.length) {
-    const x = a[i]!, y = b[j]!;
+    const x = a[i]! - step, y = b[j]!;
     if (x < y) i++;
     else if (y < x) j++;
     else {
@@ -47,44 +46,31 @@ export function common(a: readonly number[], b: readonly number[]): number {
   return shared;
 }
 
-/** Share of all members that two lists have in common. */
-function overlap(a: readonly number[], b: readonly number[]): Share {
-  const shared = common(a, b);
+/** Share that members in common are of all members of two lists. */
+function shareOf(shared: number, a: readonly number[], b: readonly number[]): Share {
   return shared / Math.max(1, a.length + b.length - shared);
 }
 
-/** For each list the first that is the same, itself where none is before it; -1 for those without members. Many parts share a list. */
-function firstAlike(lists: readonly (readonly number[])[]): readonly number[] {
-  const first: number[] = [];
-  return lists.map((list, p) => {
-    if (list.length === 0) return -1;
-    const known = first.find((q) => areSameNumbers(lists[q]!, list));
-    if (known === undefined) first.push(p);
-    return known ?? p;
-  });
+/** Share of all members that two ascending lists have in common. */
+export function overlap(a: readonly number[], b: readonly number[]): Share {
+  return shareOf(common(a, b), a, b);
 }
 
-/** Writes a figure for each two lists of a bar that have members, by pair; each two different lists are held together once. */
-function writePairs(
-  into: Float64Array | Int32Array,
-  lists: readonly (readonly number[])[],
-  of: (a: readonly number[], b: readonly number[]) => number,
-): void {
-  const parts = lists.length;
-  const firstOf = firstAlike(lists);
-  for (let p = 0; p < parts; p++) {
-    for (let q = p; q < parts; q++) {
-      if (firstOf[p] === p && firstOf[q] === q) into[p * parts + q] = of(lists[p]!, lists[q]!);
+/** Counts the members that each two lists of a bar have in common, by pair, the part that comes first first; no list has one twice. */
+function countCommon(lists: readonly (readonly number[])[], into: Int32Array): void {
+  into.fill(0);
+  const holders = new Map<number, number[]>();
+  lists.forEach((list, q) => {
+    for (const member of list) {
+      const before = holders.get(member);
+      if (before === undefined) {
+        holders.set(member, [q]);
+        continue;
+      }
+      for (const p of before) into[p * lists.length + q]!++;
+      before.push(q);
     }
-  }
-  for (let p = 0; p < parts; p++) {
-    const a = firstOf[p]!;
-    if (a < 0) continue;
-    for (let q = p + 1; q < parts; q++) {
-      const b = firstOf[q]!;
-      if (b >= 0) into[p * parts + q] = a < b ? into[a * parts + b]! : into[b * parts + a]!;
-    }
-  }
+  });
 }
 
 /**
@@ -105,7 +91,7 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
   // Common notes of each pair in the bar, kept for the three bars in view: by pair within the bar.
   const pairs = parts * parts;
   const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
-  const overlaps = new Float64Array(pairs);
+  const begunTogether = new Int32Array(pairs);
   /** Notes of each part in its bar and those beside it. */
   const around = notes.map((own, i) =>
     own.length + (notes[i - parts]?.length ?? 0) + (notes[i + parts]?.length ?? 0)
@@ -115,16 +101,17 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
     view.push(view.shift()!);
     const at = b * parts;
     countCommon(notes.slice(at + parts, at + 2 * parts), view[2]!);
-    writePairs(overlaps, onsets.slice(at, at + parts), overlap);
+    countCommon(onsets.slice(at, at + parts), begunTogether);
     for (let p = 0; p < parts; p++) {
       if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
         const i = at + p, j = at + q;
         if (onsets[j]!.length === 0) continue;
-        const sameOnsets = overlaps[p * parts + q]!;
+        const together = begunTogether[p * parts + q]!;
+        const sameOnsets = shareOf(together, onsets[i]!, onsets[j]!);
         if (sameOnsets < 0.1) continue;
         const inBar = view[1]![p * parts + q]!;
-        const here = inBar / Math.max(1, notes[i]!.length + notes[j]!.length - inBar);
+        const here = shareOf(inBar, notes[i]!, notes[j]!);
         const shared = view[0]![p * parts + q]! + inBar + view[2]![p * parts + q]!;
         const all = around[i]! + around[j]!;
         if ((here + shared / Math.max(1, all - shared)) / 2 >= UNISON_FROM) {
@@ -141,28 +128,25 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
       }
     }
   }
-  return { unison, rhythm, mostRhythm, ...asBefore(score, features) };
-}
-
-/** Counts the notes that each two parts of a bar have in common, none where there are none. */
-function countCommon(notes: readonly (readonly number[])[], into: Int32Array): void {
-  into.fill(0);
-  writePairs(into, notes, common);
+  return { unison, rhythm, mostRhythm, ...asBefore(score, features, onsets) };
 }
 
 /** How far every part goes on in the rhythm and on the pitches of its bar before. */
 function asBefore(
   { bars, parts: { length: parts } }: Score,
   features: readonly CellFeatures[],
+  onsets: readonly (readonly number[])[],
 ): Pick<Companions, "rhythmAsBefore" | "pitchesAsBefore"> {
   const rhythmAsBefore = new Float64Array(features.length);
   const pitchesAsBefore = new Float64Array(features.length);
-  const relative = features.map((f) => f.line.map((n) => n.onsetTicks - bars[f.barIndex]!.startTicks));
-  const pitches = features.map((f) => [...new Set(f.line.map((n) => n.soundingPitch))].sort((a, b) => a - b));
+  const pitches = features.map((f) => distinctIn(f.line, (n) => n.soundingPitch));
   for (let i = parts; i < features.length; i++) {
-    if (features[i]!.line.length === 0) continue;
-    rhythmAsBefore[i] = overlap(relative[i]!, relative[i - parts]!);
-    pitchesAsBefore[i] = overlap(pitches[i]!, pitches[i - parts]!);
+    if (onsets[i]!.length === 0) continue;
+    const before = i - parts;
+    const step = bars[features[i]!.barIndex]!.startTicks - bars[features[before]!.barIndex]!.startTicks;
+    rhythmAsBefore[i] = shareOf(common(onsets[i]!, onsets[before]!, step), onsets[i]!, onsets[before]!);
+    const kept = pitches[i]!.filter((pitch) => pitches[before]!.includes(pitch)).length;
+    pitchesAsBefore[i] = shareOf(kept, pitches[i]!, pitches[before]!);
   }
   return { rhythmAsBefore, pitchesAsBefore };
 }

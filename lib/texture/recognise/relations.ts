@@ -4,7 +4,8 @@ import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { DOUBLING_WEIGHTS, type DoublingWeights } from "../judge/doubling_weights.ts";
 import { type CellFeatures, givenFeatures } from "../features/features.ts";
-import { begunTogether, overlap, pairOf } from "../clues/pair_clues.ts";
+import { begunTogether, pairOf } from "../clues/pair_clues.ts";
+import { overlap } from "../features/overlaps.ts";
 import { valuesOf } from "../judge/weights.ts";
 
 /**

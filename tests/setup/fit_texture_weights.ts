@@ -20,7 +20,7 @@ import { rowAt } from "../../lib/texture/clues/rows.ts";
 import { kindShares, saliences } from "../../lib/texture/judge/judge.ts";
 import { candidatesOf, HAND_OVER_COST, leadCourse } from "../../lib/texture/judge/lead_course.ts";
 import { leadClues, leadRowsOf } from "../../lib/texture/judge/lead_clues.ts";
-import { PHRASE_CLUES, phraseRows, sharesOfBars } from "../../lib/texture/judge/phrase_clues.ts";
+import { PHRASE_CLUES, phraseRowsOf, sharesOfBars } from "../../lib/texture/judge/phrase_clues.ts";
 import type { LinearModel, TextureWeights } from "../../lib/texture/judge/weights.ts";
 import { packed } from "./left_out_weights.ts";
 import { figuresInWords, type LeftOutFigures, leftOutFigures } from "./left_out_figures.ts";
@@ -128,9 +128,11 @@ export function fitModels(
     penalty: PENALTIES.lead,
     start: start?.lead,
   });
-  const phrases = studied.map(({ evidence }, m) =>
-    phraseRows(sharesOfBars(saliences((i) => seen[m]!.leads[i]!, lead, evidence), evidence), evidence)
-  );
+  const phrases = studied.map(({ evidence }, m) => {
+    const alone = sharesOfBars(saliences((i) => seen[m]!.leads[i]!, lead, evidence), evidence);
+    const rows = phraseRowsOf(alone, evidence);
+    return seen[m]!.leads.map((own, i) => own === NO_ROW ? NO_ROW : rowAt(rows, i));
+  });
   const phrase = fitCourses(studied.flatMap((s, m) => coursesOf(s, phrases[m]!)), {
     clues: PHRASE_CLUES,
     penalty: PENALTIES.phrase,

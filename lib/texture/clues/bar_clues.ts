@@ -22,7 +22,8 @@ interface BarCell {
   readonly soundsAfter: boolean;
   /** Units since the part came in. */
   readonly sinceEntry: number;
-  readonly recurrences: readonly number[];
+  /** What comes back, a number per cell each. */
+  readonly recurrences: readonly Float64Array[];
 }
 
 /** A clue of a bar. */
@@ -177,7 +178,7 @@ const TABLE: readonly BarClue[] = [
   ...RECURRENCE_CLUES.map((name, i): BarClue => ({
     name,
     source: "the whole score",
-    of: ({ recurrences }) => recurrences[i]!,
+    of: ({ recurrences, index }) => recurrences[i]![index]!,
   })),
 ];
 

@@ -8,7 +8,7 @@ import { BAR_CLUES, writeBarClues } from "./bar_clues.ts";
 import { besideOf } from "./beside.ts";
 import { COUNT_WIDTH, countsOf } from "./counts.ts";
 import { rowsFor } from "./rows.ts";
-import { countedAt, SPAN_CLUES, SPANS, writeSpanClues } from "./span_clues.ts";
+import { countedAt, SPAN_CLUES, SPAN_WIDTH, SPANS, writeSpanClues } from "./span_clues.ts";
 
 /** Names of all clues, in the order of a row. */
 export const CLUES: readonly string[] = [...SPAN_CLUES, ...BAR_CLUES];
@@ -40,9 +40,10 @@ function sumsOver(
   { lengths, parts }: { readonly lengths: readonly number[]; readonly parts: number },
 ): readonly Float64Array[] {
   const width = parts * COUNT_WIDTH;
+  const own = counts.subarray(bar * width, (bar + 1) * width);
   return SPANS.map(([, units]) => {
     const [from, to] = spanOf(lengths, bar, units);
-    if (from === to) return counts.subarray(from * width, (from + 1) * width);
+    if (from === to) return own;
     const sums = new Float64Array(width);
     for (let b = from; b <= to; b++) {
       const at = b * width;
@@ -83,7 +84,12 @@ export function cluesOf(score: Score, features: readonly CellFeatures[], pattern
       sinceEntry[part] = soundsBefore ? sinceEntry[part]! + lengths[b - 1]! : 0;
       const row = rows[index]!;
       let at = 0;
-      for (const span of sums) at = writeSpanClues(row, at, countedAt(span, part * COUNT_WIDTH));
+      for (const [k, span] of sums.entries()) {
+        // A bar of four beats is all that is near.
+        if (span === sums[k - 1]) row.copyWithin(at, at - SPAN_WIDTH, at);
+        else writeSpanClues(row, at, countedAt(span, part * COUNT_WIDTH));
+        at += SPAN_WIDTH;
+      }
       writeBarClues(row, at, {
         index,
         part,
@@ -96,7 +102,7 @@ export function cluesOf(score: Score, features: readonly CellFeatures[], pattern
         soundsBefore,
         soundsAfter: features[index + parts]?.sounds ?? false,
         sinceEntry: sinceEntry[part]!,
-        recurrences: recurrences[index]!,
+        recurrences,
       });
     }
   });

@@ -31,13 +31,14 @@ function keptIn({ line }: CellFeatures, plain: Role | undefined): Kept | undefin
   if (plain === "figuration") return "leaps";
   if (plain === "run") return "runs";
   if (plain !== undefined || line.length < KEPT_FROM_NOTES) return undefined;
-  const steps = line.slice(1).map((n, i) => Math.abs(n.soundingPitch - line[i]!.soundingPitch));
-  const share = (fits: (size: number) => boolean) => steps.filter(fits).length / steps.length;
-  return share((size) => size === 0) === 1
-    ? "repeats"
-    : share((size) => size >= 3) >= LEAPS_FROM
-    ? "leaps"
-    : undefined;
+  let [stays, leaps] = [0, 0];
+  for (let i = 1; i < line.length; i++) {
+    const size = Math.abs(line[i]!.soundingPitch - line[i - 1]!.soundingPitch);
+    if (size === 0) stays++;
+    if (size >= 3) leaps++;
+  }
+  const steps = line.length - 1;
+  return stays === steps ? "repeats" : leaps / steps >= LEAPS_FROM ? "leaps" : undefined;
 }
 
 /** Whether of two bars one strikes where the other does, but for one note that a breath may take. */
@@ -98,9 +99,9 @@ export function keptFiguresOf(
   const isFree = (i: number) =>
     sounds[i]! && pitched[i]! && (plain[i] === undefined || plain[i] === "counterline") &&
     kept[i] === 0 && sweeps[i] === undefined && features[i]!.nearby.length > 2;
-  return features.map((_, i) => {
-    if (kept[i] === 0 && sweeps[i] === undefined) return false;
-    const at = i - i % parts;
-    return Array.from({ length: parts }, (_, p) => at + p).some(isFree);
+  const moves = units.map((_, bar) => {
+    for (let i = bar * parts; i < (bar + 1) * parts; i++) if (isFree(i)) return true;
+    return false;
   });
+  return features.map(({ barIndex }, i) => (kept[i] !== 0 || sweeps[i] !== undefined) && moves[barIndex]!);
 }

@@ -1,4 +1,5 @@
 /** Cases so plain that nobody would weigh them: signs of trill or tremolo, and bars filled by one figure of the table. */
+import { areSameNumbers } from "../../base/same_numbers.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { placeIn } from "../features/felt_time.ts";
 import type { FigureShape } from "../figure_shapes.ts";
@@ -8,15 +9,12 @@ import { rollsOn } from "./rolls_on.ts";
 import { RULES } from "../rules.ts";
 
 /** Rhythm cells of one value in the table of figures, as places in twenty-fourths. */
-const CELLS: ReadonlyMap<string, FigureShape[]> = FIGURES
+const CELLS = FIGURES
   .filter((f) => f.cellQuarters === 1 && (f.role === "pulse" || f.role === "figuration"))
-  .reduce((cells, f) => {
-    const key = f.strokes.map((s) => Math.round(s.at * 24)).join(" ");
-    return cells.set(key, [...cells.get(key) ?? [], f.shape]);
-  }, new Map<string, FigureShape[]>());
+  .map(({ shape, strokes }) => ({ shape, places: strokes.map((s) => Math.round(s.at * 24)) }));
 
 /** Places of the bar's notes in each value of a length, in twenty-fourths, where all values are alike. */
-function placesIn({ line, felt }: CellFeatures, valueTicks: number): string | undefined {
+function placesIn({ line, felt }: CellFeatures, valueTicks: number): readonly number[] | undefined {
   const places: number[] = []; // in the first value
   let [value, values, at] = [NaN, 0, 0];
   for (const { onsetTicks } of line) {
@@ -31,12 +29,16 @@ function placesIn({ line, felt }: CellFeatures, valueTicks: number): string | un
     else if (place !== places[at]) return undefined;
     at++;
   }
-  return values >= 2 && at === places.length ? places.join(" ") : undefined;
+  return values >= 2 && at === places.length ? places : undefined;
 }
 
-/** Shapes that the rhythm which fills the bar is known with: in beats, or in a value beside them. */
-function shapesFilling(f: CellFeatures): readonly FigureShape[] {
-  return f.felt.cellTicks.flatMap((ticks) => CELLS.get(placesIn(f, ticks) ?? "") ?? []);
+/** Whether the rhythm that fills the bar is known with a shape: in beats, or in a value beside them. */
+function isFilledBy(f: CellFeatures, shape: FigureShape): boolean {
+  return f.felt.cellTicks.some((ticks) => {
+    const own = placesIn(f, ticks);
+    return own !== undefined &&
+      CELLS.some((cell) => cell.shape === shape && areSameNumbers(cell.places, own));
+  });
 }
 
 /** Whether notes under slashes too quick to count stay: two in quick turn do, whatever they last, and so do long ones. */
@@ -71,16 +73,21 @@ export function isTrilled({ trill }: CellFeatures): boolean {
 }
 
 /**
- * Semitones from note to note of a bar. As over a bar line, the harmony may change in the middle of a bar of four beats: that
- * step is none of the figure.
+ * Steps from note to note of a bar, those that stay on the pitch, and those of a third or more. As over a bar line, the
+ * harmony may change in the middle of a bar of four beats: that step is none of the figure.
  */
-function stepsWithin({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeatures): readonly number[] {
+function stepsWithin({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeatures) {
   const middle = barUnits % 4 === 0 ? startTicks + barUnits * unitTicks / 2 : startTicks;
-  return line.slice(1).flatMap((n, i) =>
-    n.onsetTicks >= middle && line[i]!.onsetTicks < middle
-      ? []
-      : [Math.abs(n.soundingPitch - line[i]!.soundingPitch)]
-  );
+  let [all, stays, leaps] = [0, 0, 0];
+  for (let i = 1; i < line.length; i++) {
+    const [before, note] = [line[i - 1]!, line[i]!];
+    if (note.onsetTicks >= middle && before.onsetTicks < middle) continue;
+    const size = Math.abs(note.soundingPitch - before.soundingPitch);
+    all++;
+    if (size === 0) stays++;
+    if (size >= 3) leaps++;
+  }
+  return { all, stays, leaps };
 }
 
 /**
@@ -97,20 +104,10 @@ export function plainRole(f: CellFeatures): Role | undefined {
   // Of a bar on its own: in a tune one long note may be shaken.
   if (rollsOn(f) && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
-  const shapes = shapesFilling(f);
-  const own = stepsWithin(f);
-  if (own.length === 0) return undefined;
-  if (
-    shapes.includes("repeated notes") && f.meanUnits <= RULES.plainlyQuickToUnits &&
-    own.filter((x) => x === 0).length >= RULES.plainlyRepeatedFrom * own.length
-  ) {
-    return "pulse";
-  }
-  if (
-    shapes.includes("broken chord") &&
-    own.filter((x) => x >= 3).length >= RULES.plainlyBrokenFrom * own.length
-  ) {
-    return "figuration";
-  }
-  return undefined;
+  const { all, stays, leaps } = stepsWithin(f);
+  if (all === 0) return undefined;
+  const isPulse = f.meanUnits <= RULES.plainlyQuickToUnits && stays >= RULES.plainlyRepeatedFrom * all;
+  if (isPulse && isFilledBy(f, "repeated notes")) return "pulse";
+  const breaks = leaps >= RULES.plainlyBrokenFrom * all;
+  return breaks && isFilledBy(f, "broken chord") ? "figuration" : undefined;
 }

@@ -58,6 +58,9 @@ const CLUES_OF_SPAN: readonly SpanClue[] = [
   { name: "fewStrokes", of: (n) => n(COUNT.strokes) / Math.max(LEAST_SPAN, n(COUNT.bar)) < 0.8 ? 1 : 0 },
 ];
 
+/** How many clues a span has. */
+export const SPAN_WIDTH = CLUES_OF_SPAN.length;
+
 /** Spans clues are read over: the bar, and as many units around it at least. */
 export const SPANS: readonly (readonly [name: string, units: number])[] = [
   ["bar", 0],
@@ -71,9 +74,8 @@ export const SPAN_CLUES: readonly string[] = SPANS.flatMap(([span]) =>
 );
 
 /** Writes the clues of one span into a row. */
-export function writeSpanClues(row: Float64Array, from: number, counted: Counted): number {
+export function writeSpanClues(row: Float64Array, from: number, counted: Counted): void {
   CLUES_OF_SPAN.forEach(({ of }, i) => row[from + i] = of(counted));
-  return from + CLUES_OF_SPAN.length;
 }
 
 /** Counts of a part, out of a table of them. */

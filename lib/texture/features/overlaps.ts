@@ -3,6 +3,7 @@ import { pitchClassOf } from "../../base/modulo.ts";
 import type { Note, Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { type CellFeatures, distinctIn } from "./features.ts";
+import { strokesInCommon } from "./strokes_within.ts";
 
 /** Companions of every cell; a cell is one part in one bar, at bar × parts + part. */
 export interface Companions {
@@ -30,11 +31,11 @@ export function onsetAndPitchClass(
   return n.onsetTicks * 13 + (n.unpitched ? 12 : pitchClassOf(n.soundingPitch));
 }
 
-/** Members two ascending lists have in common, those of the first less a step. */
-function common(a: readonly number[], b: readonly number[], step = 0): number {
+/** Members two ascending lists have in common. */
+function common(a: readonly number[], b: readonly number[]): number {
   let i = 0, j = 0, shared = 0;
   while (i < a.length && j < b.length) {
-    const x = a[i]! - step, y = b[j]!;
+    const x = a[i]!, y = b[j]!;
     if (x < y) i++;
     else if (y < x) j++;
     else {
@@ -47,7 +48,7 @@ function common(a: readonly number[], b: readonly number[], step = 0): number {
 }
 
 /** Share that members in common are of all members of two lists. */
-function shareOf(shared: number, a: readonly number[], b: readonly number[]): Share {
+function shareOf(shared: number, a: readonly unknown[], b: readonly unknown[]): Share {
   return shared / Math.max(1, a.length + b.length - shared);
 }
 
@@ -128,23 +129,22 @@ export function companionsOf(score: Score, features: readonly CellFeatures[]): C
       }
     }
   }
-  return { unison, rhythm, mostRhythm, ...asBefore(score, features, onsets) };
+  return { unison, rhythm, mostRhythm, ...asBefore(features, parts) };
 }
 
 /** How far every part goes on in the rhythm and on the pitches of its bar before. */
 function asBefore(
-  { bars, parts: { length: parts } }: Score,
   features: readonly CellFeatures[],
-  onsets: readonly (readonly number[])[],
+  parts: number,
 ): Pick<Companions, "rhythmAsBefore" | "pitchesAsBefore"> {
   const rhythmAsBefore = new Float64Array(features.length);
   const pitchesAsBefore = new Float64Array(features.length);
   const pitches = features.map((f) => distinctIn(f.line, (n) => n.soundingPitch));
   for (let i = parts; i < features.length; i++) {
-    if (onsets[i]!.length === 0) continue;
+    if (features[i]!.line.length === 0) continue;
     const before = i - parts;
-    const step = bars[features[i]!.barIndex]!.startTicks - bars[features[before]!.barIndex]!.startTicks;
-    rhythmAsBefore[i] = shareOf(common(onsets[i]!, onsets[before]!, step), onsets[i]!, onsets[before]!);
+    const struck = strokesInCommon(features[i]!, features[before]!);
+    rhythmAsBefore[i] = shareOf(struck, features[i]!.line, features[before]!.line);
     const kept = pitches[i]!.filter((pitch) => pitches[before]!.includes(pitch)).length;
     pitchesAsBefore[i] = shareOf(kept, pitches[i]!, pitches[before]!);
   }

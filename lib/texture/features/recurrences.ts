@@ -1,7 +1,9 @@
 /** What comes back: whether a bar's contour or rhythm is heard in other bars, and in other parts. */
+import { memoOfFigures } from "../../base/memo.ts";
 import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "./features.ts";
+import { strokesInCommon } from "./strokes_within.ts";
 
 /** Names of the clues, in the order of a row. */
 export const RECURRENCE_CLUES = [
@@ -29,31 +31,33 @@ function stepClass(semitones: number): number {
 }
 
 /** When the notes of a bar begin, and how the line moves between them, however few they are. */
-function contourOf(score: Score, { barIndex, line }: CellFeatures): string {
-  const start = score.bars[barIndex]!.startTicks;
-  let key = "";
+function contourOf({ line, felt }: CellFeatures): readonly number[] {
+  const contour: number[] = [];
   let before: number | undefined;
   for (const { onsetTicks, soundingPitch } of line) {
-    key += `${onsetTicks - start}:${before === undefined ? 0 : stepClass(soundingPitch - before)} `;
+    contour.push(onsetTicks - felt.startTicks, before === undefined ? 0 : stepClass(soundingPitch - before));
     before = soundingPitch;
   }
-  return key;
+  return contour;
 }
 
 /** When the notes of a bar begin, and how long they are. */
-function rhythmOf(score: Score, { barIndex, line }: CellFeatures): string {
-  const start = score.bars[barIndex]!.startTicks;
-  return line.map((n) => `${n.onsetTicks - start}:${n.durationTicks}`).join(" ");
+function rhythmOf({ line, felt }: CellFeatures): readonly number[] {
+  const rhythm: number[] = [];
+  for (const { onsetTicks, durationTicks } of line) rhythm.push(onsetTicks - felt.startTicks, durationTicks);
+  return rhythm;
 }
 
-/** Numbers for patterns, the same for the same; -1 for none. */
-function numbersOf(patterns: readonly string[]): Int32Array {
-  const known = new Map<string, number>();
-  return Int32Array.from(patterns, (pattern) => {
-    if (pattern === "") return -1;
-    const found = known.get(pattern) ?? known.size;
-    if (found === known.size) known.set(pattern, found);
-    return found;
+/** Numbers for what cells are known by, the same for the same; -1 for nothing. */
+function numbersOf(
+  features: readonly CellFeatures[],
+  knownBy: (cell: CellFeatures, index: number) => readonly number[],
+): Int32Array {
+  const numbers = memoOfFigures<number>(Infinity);
+  let count = 0;
+  return Int32Array.from(features, (f, i) => {
+    const figures = knownBy(f, i);
+    return figures.length === 0 ? -1 : numbers(figures, () => count++);
   });
 }
 
@@ -62,7 +66,7 @@ function spreadOf(
   patterns: Int32Array,
   features: readonly CellFeatures[],
   parts: number,
-): readonly (readonly [bars: Share, parts: Share])[] {
+): readonly [bars: Float64Array, parts: Float64Array] {
   const [inBars, inParts] = [new Int32Array(patterns.length), new Int32Array(patterns.length)];
   const lastBar = new Int32Array(patterns.length).fill(-1);
   const known = new Set<number>();
@@ -74,18 +78,18 @@ function spreadOf(
     const before = known.size;
     if (known.add(pattern * parts + part).size > before) inParts[pattern]!++;
   });
-  const share = (count: number): Share => Math.min(1, Math.log2(count) / FULL_DOUBLINGS);
-  return Array.from(
-    patterns,
-    (pattern) => pattern < 0 ? [0, 0] : [share(inBars[pattern]!), share(inParts[pattern]!)],
-  );
+  const sharesOf = (counts: Int32Array) =>
+    Float64Array.from(
+      patterns,
+      (pattern): Share => pattern < 0 ? 0 : Math.min(1, Math.log2(counts[pattern]!) / FULL_DOUBLINGS),
+    );
+  return [sharesOf(inBars), sharesOf(inParts)];
 }
 
 /** Whether notes begin in a bar, and in the same places as in another. */
-function hasSameOnsets({ line, felt }: CellFeatures, other: CellFeatures): boolean {
-  const shift = felt.startTicks - other.felt.startTicks;
-  return line.length > 0 && line.length === other.line.length &&
-    line.every((n, i) => n.onsetTicks - other.line[i]!.onsetTicks === shift);
+function hasSameOnsets(own: CellFeatures, other: CellFeatures): boolean {
+  const strokes = own.line.length;
+  return strokes > 0 && strokes === other.line.length && strokesInCommon(own, other) === strokes;
 }
 
 /**
@@ -95,7 +99,7 @@ function hasSameOnsets({ line, felt }: CellFeatures, other: CellFeatures): boole
  * @param features features of the same score
  * @returns per cell 0 for one bar, 1 for sixteen, by the logarithm between
  */
-export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): readonly Share[] {
+export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): Float64Array {
   const parts = score.parts.length;
   const isSame = (i: number, j: number) => hasSameOnsets(features[i]!, features[j]!);
   const [single, pairs] = [1, 2].map((period) => rowsOf(features.length, { step: period * parts, isSame }));
@@ -106,12 +110,15 @@ export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): 
 function rowsOf(
   cells: number,
   { step, isSame }: { readonly step: number; readonly isSame: (cell: number, before: number) => boolean },
-): readonly Share[] {
+): Float64Array {
   const before = new Int32Array(cells);
   const after = new Int32Array(cells);
   for (let i = step; i < cells; i++) if (isSame(i, i - step)) before[i] = before[i - step]! + 1;
   for (let i = cells - 1 - step; i >= 0; i--) if (before[i + step]! > 0) after[i] = after[i + step]! + 1;
-  return Array.from(before, (count, i) => Math.min(1, Math.log2(1 + count + after[i]!) / FULL_DOUBLINGS));
+  return Float64Array.from(
+    before,
+    (count, i): Share => Math.min(1, Math.log2(1 + count + after[i]!) / FULL_DOUBLINGS),
+  );
 }
 
 /** What bars are known by where they come back, by cell: a number for all that are alike, -1 where there is too little to know. */
@@ -124,37 +131,24 @@ export interface Patterns {
   readonly rhythm: Int32Array;
 }
 
-/**
- * Numbers for the contours of each bar and the next: they are the same where both bars' are, with the step between them and
- * the length of the first; -1 where there are too few notes.
- */
-function twoBarsOf(
-  { bars }: Score,
+/** Patterns of every bar and part. */
+export function patternsOf(
+  { bars, parts: { length: parts } }: Score,
   features: readonly CellFeatures[],
-  { contours, parts }: { readonly contours: Int32Array; readonly parts: number },
-): Int32Array {
-  const known = new Map<string, number>();
-  return contours.map((own, i) => {
+): Patterns {
+  const contours = numbersOf(features, contourOf);
+  /** The contours of a bar and the next, with the step between them and the length of the first. */
+  const twoBarsOf = ({ line, barIndex }: CellFeatures, i: number): readonly number[] => {
     const next = features[i + parts];
-    if (next === undefined) return -1;
-    const { line, barIndex } = features[i]!;
-    if (line.length + next.line.length < CONTOUR_FROM_NOTES) return -1;
+    if (next === undefined || line.length + next.line.length < CONTOUR_FROM_NOTES) return [];
     const [last, first] = [line.at(-1), next.line[0]];
     const step = last && first ? stepClass(first.soundingPitch - last.soundingPitch) : 0;
-    const key = `${own} ${contours[i + parts]} ${step} ${first ? bars[barIndex]!.durationTicks : 0}`;
-    const found = known.get(key) ?? known.size;
-    if (found === known.size) known.set(key, found);
-    return found;
-  });
-}
-
-/** Patterns of every bar and part. */
-export function patternsOf(score: Score, features: readonly CellFeatures[]): Patterns {
-  const contours = numbersOf(features.map((f) => contourOf(score, f)));
+    return [contours[i]!, contours[i + parts]!, step, first ? bars[barIndex]!.durationTicks : 0];
+  };
   return {
     contour: contours.map((n, i) => features[i]!.line.length < CONTOUR_FROM_NOTES ? -1 : n),
-    twoBars: twoBarsOf(score, features, { contours, parts: score.parts.length }),
-    rhythm: numbersOf(features.map((f) => rhythmOf(score, f))),
+    twoBars: numbersOf(features, twoBarsOf),
+    rhythm: numbersOf(features, rhythmOf),
   };
 }
 
@@ -166,29 +160,21 @@ export function patternsOf(score: Score, features: readonly CellFeatures[]): Pat
  * @param score the score
  * @param features features of the same score
  * @param known patterns of the same score, and how far the pitches of each bar are those of the bar before
- * @returns rows of {@linkcode RECURRENCE_CLUES}, by bar, then part, from 0 for what is heard once to 1 for sixteen bars
- *   or parts
+ * @returns for each of {@linkcode RECURRENCE_CLUES} a number per cell, from 0 for what is heard once to 1 for sixteen bars or
+ *   parts
  */
 export function recurrencesOf(
   score: Score,
   features: readonly CellFeatures[],
   { patterns, pitchesAsBefore }: { readonly patterns: Patterns; readonly pitchesAsBefore: Float64Array },
-): readonly (readonly Share[])[] {
+): readonly Float64Array[] {
   const parts = score.parts.length;
-  const { contour: contours, twoBars: longer, rhythm: rhythms } = patterns;
-  const [contour, twoBars, rhythm] = [contours, longer, rhythms].map((numbers) =>
-    spreadOf(numbers, features, parts)
-  );
-  const hasRhythm = (i: number, j: number) => rhythms[i]! >= 0 && rhythms[i] === rhythms[j];
-  const columns = [
+  const { contour, twoBars, rhythm } = patterns;
+  const hasRhythm = (i: number, j: number) => rhythm[i]! >= 0 && rhythm[i] === rhythm[j];
+  return [
+    ...[contour, twoBars, rhythm].flatMap((numbers) => spreadOf(numbers, features, parts)),
     rowsOf(features.length, { step: parts, isSame: hasRhythm }),
     rowsOf(features.length, { step: 2 * parts, isSame: hasRhythm }),
     rowsOf(features.length, { step: parts, isSame: (i) => pitchesAsBefore[i] === 1 }),
   ];
-  const silent = RECURRENCE_CLUES.map(() => 0);
-  return features.map((f, i) =>
-    f.sounds
-      ? [...contour![i]!, ...twoBars![i]!, ...rhythm![i]!, ...columns.map((column) => column[i]!)]
-      : silent
-  );
 }

@@ -1,5 +1,18 @@
-/** Whether a bar strikes nowhere but where another does. */
+/** Whether a bar strikes where another does. */
 import type { CellFeatures } from "./features.ts";
+
+/** How many strokes two bars have in the same places from the bar line. */
+export function strokesInCommon(a: CellFeatures, b: CellFeatures): number {
+  const step = a.felt.startTicks - b.felt.startTicks;
+  let i = 0, j = 0, shared = 0;
+  while (i < a.line.length && j < b.line.length) {
+    const ahead = a.line[i]!.onsetTicks - b.line[j]!.onsetTicks - step;
+    if (ahead === 0) shared++;
+    if (ahead <= 0) i++;
+    if (ahead >= 0) j++;
+  }
+  return shared;
+}
 
 /**
  * How many strokes two bars have, the one that has fewer and the other, where all of the fewer stand in the same places from the bar
@@ -9,7 +22,6 @@ export function strokesWithin(
   a: CellFeatures,
   b: CellFeatures,
 ): { readonly few: number; readonly many: number } | undefined {
-  const [places, others] = [a, b].map(({ line, felt }) => line.map((n) => n.onsetTicks - felt.startTicks));
-  const [few, many] = places!.length <= others!.length ? [places!, others!] : [others!, places!];
-  return few.every((at) => many.includes(at)) ? { few: few.length, many: many.length } : undefined;
+  const few = Math.min(a.line.length, b.line.length);
+  return strokesInCommon(a, b) === few ? { few, many: Math.max(a.line.length, b.line.length) } : undefined;
 }

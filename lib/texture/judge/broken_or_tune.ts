@@ -45,7 +45,7 @@ export function brokenOrTune(
   const settled = own.slice();
   settled[tune] = together - Math.log1p(Math.exp(leaning));
   settled[broken] = together - Math.log1p(Math.exp(-leaning));
-  const isLikeliest = settled[broken] >= Math.max(...settled);
+  const isLikeliest = settled.every((value) => value <= settled[broken]!);
   if (isLikeliest && leads(cell)) settled[broken] -= LEADING * (1 - evenness);
   return settled;
 }

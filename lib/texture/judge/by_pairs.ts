@@ -51,7 +51,7 @@ export function byPairs(bars: Judgement, pairs: Judgement, pairOf: readonly numb
   does.forEach((row, i) => {
     if (!sounds[i]) return;
     const pair = pairs.does[cellOf(i)]!;
-    row.set(logShares(Array.from(bars.does[i]!, (x, k) => mixed(pair[k]!, x, PAIR_SHARE.does))));
+    row.set(logShares(bars.does[i]!.map((x, k) => mixed(pair[k]!, x, PAIR_SHARE.does))));
   });
   const course = candidatesOf(evidence).map((cells, b) => {
     const asked = cells.filter((i) => Math.max(pairs.lead.shares[cellOf(i)]!, bars.lead.shares[i]!) > FLOOR);

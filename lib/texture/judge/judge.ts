@@ -4,7 +4,7 @@ import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import { candidatesOf, FLOOR, type LeadCourse, leadCourse } from "./lead_course.ts";
 import { leadRowsOf } from "./lead_clues.ts";
-import { phraseRows, sharesOfBars } from "./phrase_clues.ts";
+import { phraseRowsOf, sharesOfBars } from "./phrase_clues.ts";
 import { readAlike } from "./read_alike.ts";
 import { rowsFor, type RowsOf } from "../clues/rows.ts";
 import { type LinearModel, logShares, type TextureWeights, valuesOf } from "./weights.ts";
@@ -81,8 +81,8 @@ export function leadOf(
   evidence: Evidence,
 ): LeadCourse {
   const alone = sharesOfBars(saliences(inTurn(rows), lead, evidence), evidence);
-  const phrases = phraseRows(alone, evidence);
-  return leadCourse(saliences((i) => phrases[i]!, phrase, evidence), evidence);
+  const phrases = inTurn(phraseRowsOf(alone, evidence));
+  return leadCourse(saliences(phrases, phrase, evidence), evidence);
 }
 
 /**

@@ -2,8 +2,8 @@
  * What tells who leads over a phrase: how much of the lead falls to a part by the bar alone, to what doubles it, to both in
  * the bars around, and wherever its contour or its rhythm comes back.
  */
-import type { Evidence, EvidenceRows } from "../clues/evidence.ts";
-import { rowsFor } from "../clues/rows.ts";
+import type { Evidence } from "../clues/evidence.ts";
+import type { RowsOf } from "../clues/rows.ts";
 import type { Patterns } from "../features/recurrences.ts";
 import { candidatesOf } from "./lead_course.ts";
 import { logShares } from "./weights.ts";
@@ -134,14 +134,14 @@ function whereItReturns(shares: Float64Array, patterns: Int32Array, { scene: { p
 }
 
 /**
- * What the lead over a phrase is weighed by, for every cell.
+ * What the lead over a phrase is weighed by, cell by cell.
  *
  * @param alone shares of the lead by each bar alone
  * @param evidence what the notes show
- * @returns rows of {@linkcode PHRASE_CLUES}, all zero where a part is silent
+ * @returns rows of {@linkcode PHRASE_CLUES} of cells that sound
  */
-export function phraseRows(alone: Float64Array, evidence: Evidence): EvidenceRows {
-  const { scene: { sounds, companions }, patterns } = evidence;
+export function phraseRowsOf(alone: Float64Array, evidence: Evidence): RowsOf {
+  const { scene: { companions }, patterns } = evidence;
   const together = alone.map((x, i) => companions.unison[i]!.reduce((sum, j) => sum + alone[j]!, x));
   const best = alone.map((x, i) => companions.unison[i]!.reduce((most, j) => Math.max(most, alone[j]!), x));
   const whole: BarsAround = { name: "", from: 0, to: Infinity, before: true, after: true };
@@ -153,13 +153,11 @@ export function phraseRows(alone: Float64Array, evidence: Evidence): EvidenceRow
     ...PATTERNS.map((pattern) => whereItReturns(together, patterns[pattern], evidence)),
   ];
   const known = (x: number) => logOf(x < 0 ? UNKNOWN : x);
-  const rows = rowsFor(sounds, PHRASE_CLUES.length);
-  rows.forEach((row, i) => {
-    if (!sounds[i]) return;
+  const write = (row: Float64Array, i: number) => {
     let at = 0;
     for (const shares of [alone, together, best]) row[at++] = logOf(shares[i]!);
     for (const column of columns) row[at++] = known(column[i]!);
     row[at] = Math.log2(1 + companions.unison[i]!.length);
-  });
-  return rows;
+  };
+  return { width: PHRASE_CLUES.length, write };
 }

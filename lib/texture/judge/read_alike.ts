@@ -100,11 +100,12 @@ function goingOn(rows: EvidenceRows, { scene: { parts, sounds, companions } }: E
   const settled = rowsFor(sounds, width);
   rows.forEach((row, i) => {
     if (!sounds[i]) return;
-    const values = Array.from(row);
+    const values = settled[i]!;
+    values.set(row);
     for (const { found, isKnown } of sides) {
       if (isKnown[i] === 1) { for (let k = 0; k < width; k++) values[k]! += Math.log(found[i]![k]!); }
     }
-    settled[i]!.set(logShares(values));
+    values.set(logShares(values));
   });
   return settled;
 }

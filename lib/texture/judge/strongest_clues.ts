@@ -115,6 +115,13 @@ export function strongestClues(
     isFound[word] = 1;
     totals[word]! += own[at]! * deviation;
   }
-  return found.filter((word) => totals[word]! > 0).sort((a, b) => totals[b]! - totals[a]!)
-    .slice(0, count).map((word) => words[word]!);
+  const strongest: string[] = [];
+  while (strongest.length < count) {
+    let most = -1;
+    for (const word of found) if (totals[word]! > (most < 0 ? 0 : totals[most]!)) most = word;
+    if (most < 0) break;
+    strongest.push(words[most]!);
+    totals[most] = 0;
+  }
+  return strongest;
 }

@@ -35,19 +35,21 @@ export interface TextureWeights {
 
 /** A model with means and spreads worked into its weights. */
 interface Folded {
-  readonly offsets: Float64Array;
-  readonly weights: readonly Float64Array[];
+  readonly offsets: readonly number[];
+  /** Weights of the kinds for the first clue, then for the next. */
+  readonly weights: Float64Array;
 }
 
 /** The model with means and spreads worked into its weights. */
-const foldedOf = memoOf((model: LinearModel): Folded => {
-  const { means, spreads } = model;
-  const weights = model.weights.map((own) => Float64Array.from(own, (w, s) => w / spreads[s]!));
-  const offsets = Float64Array.from(
-    model.offsets,
-    (offset, k) => weights[k]!.reduce((value, w, s) => value - w * means[s]!, offset),
+const foldedOf = memoOf(({ means, spreads, offsets, weights: byKind }: LinearModel): Folded => {
+  const weights = new Float64Array(means.length * byKind.length);
+  const kinds = offsets.map((offset, k) =>
+    means.reduce((value, mean, s) => {
+      const weight = weights[s * byKind.length + k] = byKind[k]![s]! / spreads[s]!;
+      return value - weight * mean;
+    }, offset)
   );
-  return { offsets, weights };
+  return { offsets: kinds, weights };
 });
 
 /**
@@ -59,14 +61,21 @@ const foldedOf = memoOf((model: LinearModel): Folded => {
  */
 export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
   const { offsets, weights } = foldedOf(model);
-  const values = new Array<number>(weights.length);
-  for (let k = 0; k < weights.length; k++) {
-    const own = weights[k]!;
-    let value = offsets[k]!;
-    for (let s = 0; s < own.length; s++) value += own[s]! * row[s]!;
-    values[k] = value;
+  const values = offsets.slice();
+  const kinds = values.length;
+  for (let s = 0, at = 0; at < weights.length; s++, at += kinds) {
+    const clue = row[s]!;
+    if (clue === 0) continue; // as every second clue is
+    for (let k = 0; k < kinds; k++) values[k]! += weights[at + k]! * clue;
   }
   return values;
+}
+
+/** Place of the greatest of some values, of the first where several are. */
+export function likeliest(values: ArrayLike<number>): number {
+  let best = 0;
+  for (let k = 1; k < values.length; k++) if (values[k]! > values[best]!) best = k;
+  return best;
 }
 
 /**
@@ -75,10 +84,12 @@ export function valuesOf(model: LinearModel, row: ArrayLike<number>): number[] {
  * @param values one value per kind
  * @returns logarithm of each kind's share, the exponentials of the values over their sum
  */
-export function logShares(values: readonly number[]): number[] {
-  const greatest = Math.max(...values);
-  let sum = 0;
+export function logShares(values: ArrayLike<number>): number[] {
+  let greatest = -Infinity, sum = 0;
+  for (let k = 0; k < values.length; k++) greatest = Math.max(greatest, values[k]!);
   for (let k = 0; k < values.length; k++) sum += Math.exp(values[k]! - greatest);
   const total = Math.log(sum) + greatest;
-  return values.map((v) => v - total);
+  const logs = new Array<number>(values.length);
+  for (let k = 0; k < values.length; k++) logs[k] = values[k]! - total;
+  return logs;
 }

@@ -42,8 +42,11 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
   features: readonly CellFeatures[],
   parts: number,
 ): readonly Reading[] {
-  const same = (a: number, b: number) =>
-    readings[a]?.role === readings[b]?.role && kindOf(readings[a]?.figure) === kindOf(readings[b]?.figure);
+  const same = (a: number, b: number) => {
+    const [own, other] = [readings[a], readings[b]];
+    return own?.role === other?.role &&
+      (own?.figure === other?.figure || kindOf(own?.figure) === kindOf(other?.figure));
+  };
   return readings.map((own, i) => {
     if (own.role === "lead" || features[i]!.line.length === 0) return own;
     const [before, after] = [i - parts, i + parts];

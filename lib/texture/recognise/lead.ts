@@ -84,6 +84,8 @@ function lineShare({ lead, evidence: { scene: { companions } } }: Judgement, cel
 
 /** Odds that a cell is melody against the likeliest else, as a natural logarithm. */
 function melodyOdds({ broad }: Judgement, cell: number): number {
-  const [melody, ...others] = broad[cell]!;
-  return melody! - Math.max(...others);
+  const odds = broad[cell]!;
+  let others = -Infinity;
+  for (let k = 1; k < odds.length; k++) others = Math.max(others, odds[k]!);
+  return odds[0]! - others;
 }

@@ -8,7 +8,7 @@ import type { CellFeatures } from "../features/features.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import { brokenOrTune } from "../judge/broken_or_tune.ts";
 import { FIGURE_WEIGHTS, type FigureWeights, shapeValues } from "../judge/figure_weights.ts";
-import { logShares } from "../judge/weights.ts";
+import { likeliest, logShares } from "../judge/weights.ts";
 import { RULES } from "../rules.ts";
 import { beatFigure, isPulseInThrees } from "./name_figure.ts";
 
@@ -83,7 +83,7 @@ export function readShapes(
     const signed = signs[cell];
     if (signed) return { shape: signed, confidence: 1 };
     const shares = logShares(brokenOrTune(values, cell, known));
-    const most = shares.indexOf(Math.max(...shares));
+    const most = likeliest(shares);
     const share = Math.exp(shares[most]!);
     const unsure = isAfterBeats(f, score.ticksPerQuarter) ? "repeated notes" : "none";
     return {

@@ -12,6 +12,7 @@ import { endsRoll } from "../clues/rolls_on.ts";
 import { resolvesTrill } from "../clues/resolves_trill.ts";
 import { FLOOR } from "../judge/lead_course.ts";
 import { strongestClues } from "../judge/strongest_clues.ts";
+import { likeliest } from "../judge/weights.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
@@ -87,8 +88,7 @@ function heldOver({ role, figure, confidence }: Reading): Finding {
 /** What a cell does by the weights alone; what a figure plainly fills is melody or moving. */
 function doesOf({ does: logs, evidence }: Judgement, cell: number): RoleCell["does"] {
   if (!evidence.scene.sounds[cell]) return "silent";
-  const shares = logs[cell]!;
-  const does = BROAD_KINDS[shares.indexOf(Math.max(...shares))]!;
+  const does = BROAD_KINDS[likeliest(logs[cell]!)]!;
   const plain = evidence.plain[cell];
   const isFigure = plain !== undefined && plain !== "counterline" && plain !== "bass";
   return isFigure && does !== "melody" ? "moving" : does;

@@ -91,6 +91,13 @@ const soundingOf = memoOf((notes: readonly Note[]): readonly Note[] =>
   notes.filter((n) => !n.cue && !n.grace && n.durationTicks > 0)
 );
 
+/** The notes of each part that sound, in score order. */
+export function notesByPart(score: Score): readonly (readonly Note[])[] {
+  const lists: Note[][] = score.parts.map(() => []);
+  for (const note of soundingNotes(score)) lists[note.part]?.push(note);
+  return lists;
+}
+
 /**
  * Notes sorted into bars by onset.
  *

@@ -10,7 +10,7 @@
 import { fileURLToPath as fromFileUrl } from "node:url";
 import { BROAD_KINDS } from "../../lib/texture/broad_kinds.ts";
 import { broadOf } from "../../lib/texture/figure_shapes.ts";
-import { cellFeatures } from "../../lib/texture/features/features.ts";
+import { featuresOf } from "../../lib/texture/features/features.ts";
 import { cellOnPage, pageOf } from "../../lib/texture/features/page.ts";
 import { soundingCells } from "../../lib/texture/features/sounding_cells.ts";
 import { CLUES } from "../../lib/texture/clues/clues.ts";
@@ -194,7 +194,7 @@ function studiedOf(score: Score, { words, leads, leadWeight, ...names }: Written
     ...names,
     // A long movement counts more than a short one, but not in proportion.
     leadWeight: leadWeight * Math.sqrt(250 / Math.max(60, bars)),
-    evidence: evidenceOf(page.score, cellFeatures(page.score)),
+    evidence: evidenceOf(page.score, featuresOf(page.score, page.lines)),
     texture: words.flatMap(({ barIndex, part, word }) => {
       const cell = cellOnPage(page, { barIndex, part });
       return cell === undefined ? [] : [{ cell, word }];

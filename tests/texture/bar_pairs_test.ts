@@ -3,8 +3,9 @@ import { assert, assertAlmostEquals, assertEquals } from "@std/assert";
 import type { Bar, Score } from "../../lib/score/model.ts";
 import { evidenceOf } from "../../lib/texture/clues/evidence.ts";
 import { inPairs } from "../../lib/texture/features/bar_pairs.ts";
-import { cellFeatures } from "../../lib/texture/features/features.ts";
+import { featuresOf } from "../../lib/texture/features/features.ts";
 import { pageOf } from "../../lib/texture/features/page.ts";
+import type { ScoreFrame } from "../../lib/texture/features/score_frame.ts";
 import { byPairs } from "../../lib/texture/judge/by_pairs.ts";
 import { FLOOR } from "../../lib/texture/judge/lead_course.ts";
 import { judge } from "../../lib/texture/judge/judge.ts";
@@ -71,12 +72,12 @@ Deno.test("beats of up to half a second are joined, and those from seven tenths 
 });
 
 Deno.test("who leads and what notes do is a third of the pair's, strokes go on or stand alone by half, all else is the bar's", () => {
-  const { score } = pageOf(example([
+  const { score, lines } = pageOf(example([
     ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1)x2"],
     ["viola", "(D4:1/2 D4:1/2 r:1 r:2)x4"],
     ["double bass", "(D2:2)x8"],
   ], { quartersPerBar: 2 }));
-  const of = (s: Score) => judge(evidenceOf(s, cellFeatures(s)), TEXTURE_WEIGHTS);
+  const of = (s: ScoreFrame) => judge(evidenceOf(s, featuresOf(s, lines)), TEXTURE_WEIGHTS);
   const { score: joined, pairOf } = inPairs(score)!;
   const [bars, pairs] = [of(score), of(joined)];
   const both = byPairs(bars, pairs, pairOf);

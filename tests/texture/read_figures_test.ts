@@ -6,7 +6,7 @@ import { chordOf } from "../../lib/texture/features/harmony_tones.ts";
 import { FIGURES } from "../../lib/texture/figures.ts";
 import { roleOfShape } from "../../lib/texture/figure_shapes.ts";
 import { nameFigure } from "../../lib/texture/recognise/name_figure.ts";
-import { noteChains } from "../../lib/texture/features/note_chains.ts";
+import { type NoteChains, noteChains } from "../../lib/texture/features/note_chains.ts";
 import {
   type FigureReading,
   readFigures,
@@ -114,17 +114,17 @@ Deno.test("a triad is taken before a seventh chord that lacks a tone; two tones 
 
 Deno.test("chains: repeated notes do not break a scale, silence does, and a turn begins a new one", () => {
   const line = (music: string) => cellFeatures(example([["violin", music]], { quartersPerBar: 8 }))[0]!.line;
-  const chains = (music: string) => {
+  const chains = (kind: keyof NoteChains, music: string) => {
     const notes = line(music);
     const endOf = (i: number) => notes[i]!.onsetTicks + notes[i]!.durationTicks;
-    return noteChains(notes, (i) => notes[i]!.onsetTicks - endOf(i - 1) > QUARTER);
+    return [...noteChains(notes, (i) => notes[i]!.onsetTicks - endOf(i - 1) > QUARTER, [kind])[kind]];
   };
-  assertEquals(chains("C5:1/2 D5:1/2 D5:1/2 E5:1/2 F5:1/2").scale, [4, 4, 4, 4, 4]);
-  assertEquals(chains("C5:1/2 D5:1/2 r:2 E5:1/2 F5:1/2").scale, [2, 2, 2, 2]);
-  assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").scale, [3, 3, 3, 2]);
-  assertEquals(chains("C5:1/2 D5:1/2 E5:1/2 D5:1/2").winding, [4, 4, 4, 4]);
-  assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").arpeggio, [4, 4, 4, 4, 2]);
-  assertEquals(chains("C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2").leaping, [5, 5, 5, 5, 5]);
+  assertEquals(chains("scale", "C5:1/2 D5:1/2 D5:1/2 E5:1/2 F5:1/2"), [4, 4, 4, 4, 4]);
+  assertEquals(chains("scale", "C5:1/2 D5:1/2 r:2 E5:1/2 F5:1/2"), [2, 2, 2, 2]);
+  assertEquals(chains("scale", "C5:1/2 D5:1/2 E5:1/2 D5:1/2"), [3, 3, 3, 2]);
+  assertEquals(chains("winding", "C5:1/2 D5:1/2 E5:1/2 D5:1/2"), [4, 4, 4, 4]);
+  assertEquals(chains("arpeggio", "C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2"), [4, 4, 4, 4, 2]);
+  assertEquals(chains("leaping", "C4:1/2 E4:1/2 G4:1/2 C5:1/2 G4:1/2"), [5, 5, 5, 5, 5]);
 });
 
 Deno.test("notes through a chord are a broken chord, and a tune where they lead beside others, unless all shapes count alike", () => {

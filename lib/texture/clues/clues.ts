@@ -1,6 +1,5 @@
 /** Clues a part gives of what it is for: named numbers per bar and part, read over three spans and beside the other parts. */
 import { instrumentById } from "../../instruments/catalogue.ts";
-import type { Score } from "../../score/model.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { type Companions, companionsOf } from "../features/overlaps.ts";
 import { type Patterns, recurrencesOf } from "../features/recurrences.ts";
@@ -9,6 +8,7 @@ import { besideOf } from "./beside.ts";
 import { COUNT_WIDTH, countsOf } from "./counts.ts";
 import { rowsFor } from "./rows.ts";
 import { countedAt, SPAN_CLUES, SPAN_WIDTH, SPANS, writeSpanClues } from "./span_clues.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** Names of all clues, in the order of a row. */
 export const CLUES: readonly string[] = [...SPAN_CLUES, ...BAR_CLUES];
@@ -54,7 +54,7 @@ function sumsOver(
 }
 
 /** Clues of every bar and part. */
-export function cluesOf(score: Score, features: readonly CellFeatures[], patterns: Patterns): Clues {
+export function cluesOf(score: ScoreFrame, features: readonly CellFeatures[], patterns: Patterns): Clues {
   const parts = score.parts.length;
   const counts = countsOf(score, features);
   const companions = companionsOf(score, features);

@@ -1,9 +1,10 @@
 /** What is counted per bar and part, and summed over spans of bars. */
-import type { Articulation, Note, Score } from "../../score/model.ts";
+import type { Articulation, Note } from "../../score/model.ts";
 import { strokesIn } from "../../score/tremolo.ts";
 import { type CellFeatures, distinctIn } from "../features/features.ts";
 import { type FeltBar, isOnBeat, placeIn } from "../features/felt_time.ts";
 import { noteChains } from "../features/note_chains.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** What is counted. Lengths are in units of the metre. */
 const COUNTS = [
@@ -59,11 +60,12 @@ const COUNTED = {
   arpeggioFromNotes: 3,
 } as const;
 
-/** A note of a line with its bar, and its place in the table of counts. */
-interface CountedNote {
-  readonly note: Note;
-  readonly felt: FeltBar;
-  readonly at: number;
+/** One part's notes from beginning to end. */
+interface CountedLine {
+  readonly notes: readonly Note[];
+  /** For each note how time is felt in its bar, and where its counts begin in their table. */
+  readonly felt: readonly FeltBar[];
+  readonly at: readonly number[];
 }
 
 const endOf = ({ onsetTicks, durationTicks }: Note) => onsetTicks + durationTicks;
@@ -80,7 +82,7 @@ const isAccented = (sign: Articulation) => sign === "accent" || sign === "marcat
 /** Counts what a note is by itself: its length, its signs, where it stands. */
 function countNote(
   counts: Float64Array,
-  { note, felt, at }: CountedNote,
+  { note, felt, at }: { readonly note: Note; readonly felt: FeltBar; readonly at: number },
   quarter: number,
 ): void {
   const add = (place: number, amount = 1) => counts[at + place]! += amount;
@@ -126,30 +128,31 @@ function countMove(
 }
 
 /** Units of silence before each note of a line; without end before the first and after the last. */
-function silencesIn(line: readonly CountedNote[]): Float64Array {
-  const silences = new Float64Array(line.length + 1).fill(Infinity);
-  for (let i = 1; i < line.length; i++) {
-    const { note, felt } = line[i]!;
-    silences[i] = (note.onsetTicks - endOf(line[i - 1]!.note)) / felt.unitTicks;
+function silencesIn({ notes, felt }: CountedLine): Float64Array {
+  const silences = new Float64Array(notes.length + 1).fill(Infinity);
+  for (let i = 1; i < notes.length; i++) {
+    silences[i] = (notes[i]!.onsetTicks - endOf(notes[i - 1]!)) / felt[i]!.unitTicks;
   }
   return silences;
 }
 
 /** Counts the notes of one part from beginning to end. */
-function countLine(counts: Float64Array, line: readonly CountedNote[], quarter: number): void {
+function countLine(counts: Float64Array, line: CountedLine, quarter: number): void {
+  const { notes } = line;
   const silences = silencesIn(line);
-  const pitchOf = (i: number) => line[i]!.note.soundingPitch;
+  const pitchOf = (i: number) => notes[i]!.soundingPitch;
   const isApart = (i: number) => silences[i]! > COUNTED.chainBrokenFrom;
-  const chains = noteChains(line.map((p) => p.note), (i) => isApart(i) || pitchOf(i - 1) === pitchOf(i));
+  const isBroken = (i: number) => isApart(i) || pitchOf(i - 1) === pitchOf(i);
+  const chains = noteChains(notes, isBroken, ["scale", "leaping"]);
   let last = 0;
-  line.forEach((placed, i) => {
-    const { at } = placed;
+  notes.forEach((note, i) => {
+    const at = line.at[i]!;
     if (silences[i]! >= COUNTED.apartFrom && silences[i + 1]! >= COUNTED.apartFrom) {
       counts[at + COUNT.apart]!++;
     }
     if (chains.scale[i]! >= COUNTED.scaleFromNotes) counts[at + COUNT.scaleNotes]!++;
     if (chains.leaping[i]! >= COUNTED.arpeggioFromNotes) counts[at + COUNT.arpeggioNotes]!++;
-    countNote(counts, placed, quarter);
+    countNote(counts, { note, felt: line.felt[i]!, at }, quarter);
     if (isApart(i)) {
       last = 0;
       return;
@@ -163,7 +166,7 @@ function countLine(counts: Float64Array, line: readonly CountedNote[], quarter: 
 
 /** Units in which a part sounds in each bar, clipped to the bars. */
 function addSounding(
-  { bars }: Score,
+  { bars }: ScoreFrame,
   cells: readonly CellFeatures[],
   { counts, parts }: { readonly counts: Float64Array; readonly parts: number },
 ): void {
@@ -182,7 +185,7 @@ function addSounding(
 }
 
 /** Counts of every bar and part. */
-export function countsOf(score: Score, features: readonly CellFeatures[]): Float64Array {
+export function countsOf(score: ScoreFrame, features: readonly CellFeatures[]): Float64Array {
   const parts = score.parts.length;
   const counts = new Float64Array(features.length * COUNT_WIDTH);
   features.forEach(({ line, felt }, cell) => {
@@ -200,10 +203,10 @@ export function countsOf(score: Score, features: readonly CellFeatures[]): Float
   });
   for (let part = 0; part < parts; part++) {
     const cells = score.bars.map((_, b) => features[b * parts + part]!);
-    const line = cells.flatMap(({ line, felt, barIndex }) =>
-      line.map((note): CountedNote => ({ note, felt, at: (barIndex * parts + part) * COUNT_WIDTH }))
-    );
-    countLine(counts, line, score.ticksPerQuarter);
+    const notes = cells.flatMap((cell) => cell.line);
+    const felt = cells.flatMap((cell) => cell.line.map(() => cell.felt));
+    const at = cells.flatMap(({ line, barIndex }) => line.map(() => (barIndex * parts + part) * COUNT_WIDTH));
+    countLine(counts, { notes, felt, at }, score.ticksPerQuarter);
     addSounding(score, cells, { counts, parts });
   }
   return counts;

@@ -1,6 +1,5 @@
 /** What is known of a score before the weights come in. */
 import { instrumentById } from "../../instruments/catalogue.ts";
-import type { Score } from "../../score/model.ts";
 import { type CellFeatures, isPitched } from "../features/features.ts";
 import { keptFiguresOf } from "./kept_figures.ts";
 import { lowestOf } from "./lowest.ts";
@@ -15,6 +14,7 @@ import type { Role } from "../roles.ts";
 import { type Patterns, patternsOf } from "../features/recurrences.ts";
 import { cluesOf } from "./clues.ts";
 import type { Scene } from "./surroundings.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** What a model is asked with, one row per cell. */
 export type EvidenceRows = readonly Float64Array[];
@@ -48,7 +48,7 @@ export interface Evidence {
  * @param features features of the same score
  * @returns clues and companions
  */
-export function evidenceOf(score: Score, features: readonly CellFeatures[]): Evidence {
+export function evidenceOf(score: ScoreFrame, features: readonly CellFeatures[]): Evidence {
   const patterns = patternsOf(score, features);
   const { rows, companions } = cluesOf(score, features, patterns);
   const parts = score.parts.length;

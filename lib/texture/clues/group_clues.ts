@@ -1,10 +1,10 @@
 /** How a part stands among those that double it: what makes people name one of several equals as the lead. */
 import { instrumentById } from "../../instruments/catalogue.ts";
-import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "../features/features.ts";
 import type { Companions } from "../features/overlaps.ts";
 import { rowsFor } from "./rows.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** Names of the clues, in the order of a row. */
 export const GROUP_CLUES: readonly string[] = [
@@ -43,7 +43,7 @@ function stretchesOf(features: readonly CellFeatures[], parts: number): Float64A
  * @returns rows of {@linkcode GROUP_CLUES}, all zero where a part is silent
  */
 export function groupCluesOf(
-  score: Score,
+  score: ScoreFrame,
   features: readonly CellFeatures[],
   companions: Companions,
 ): readonly Float64Array[] {

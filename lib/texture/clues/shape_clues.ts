@@ -1,9 +1,10 @@
 /** Clues of the shape of a figure: named numbers per bar and part, whoever else plays and whatever the part is for. */
-import type { Note, Score } from "../../score/model.ts";
+import type { Note } from "../../score/model.ts";
 import { strokesIn } from "../../score/tremolo.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { chordOf, pitchClassesOf } from "../features/harmony_tones.ts";
 import { type NoteChains, noteChains } from "../features/note_chains.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** Silence in units that breaks a chain of notes. */
 const SILENCE = 1;
@@ -18,6 +19,8 @@ interface ShapedLine {
   /** Strokes of each note, and the unit where it stands. */
   readonly strokes: readonly number[];
   readonly unitTicks: readonly number[];
+  /** How long a stroke of each note is, in twenty-fourths of a unit. */
+  readonly lengths: readonly number[];
   readonly chains: NoteChains;
   /** Whether silence parts each note from the one before it. */
   readonly isApart: readonly boolean[];
@@ -37,9 +40,6 @@ interface ShapedSpan {
   readonly written: number;
   /** Different pitches, as they come. */
   readonly pitches: readonly number[];
-  /** Share of the notes in chains of at least so many notes, and the longest chain, by kind. */
-  readonly inChains: (kind: keyof NoteChains, notes: number) => number;
-  readonly longest: (kind: keyof NoteChains) => number;
 }
 
 /** How a span goes from note to note. */
@@ -76,7 +76,6 @@ function spanOf(
   { from, to }: { readonly from: number; readonly to: number },
   length: number,
 ): ShapedSpan {
-  const count = Math.max(1, to - from);
   const pitches: number[] = [];
   let strokes = 0, written = 0;
   for (let i = from; i < to; i++) {
@@ -94,18 +93,24 @@ function spanOf(
     strokes,
     written,
     pitches,
-    inChains: (kind, least) => {
-      let inside = 0;
-      for (let i = from; i < to; i++) if (line.chains[kind][i]! >= least) inside++;
-      return inside / count;
-    },
-    longest: (kind) => {
-      let most = 0;
-      for (let i = from; i < to; i++) most = Math.max(most, line.chains[kind][i]!);
-      return most;
-    },
   };
 }
+
+/** Share of the notes in chains of a kind that have at least so many notes. */
+const inChains = (kind: keyof NoteChains, least: number) => ({ line: { chains }, from, to }: ShapedSpan) => {
+  const lengths = chains[kind];
+  let inside = 0;
+  for (let i = from; i < to; i++) if (lengths[i]! >= least) inside++;
+  return inside / Math.max(1, to - from);
+};
+
+/** Notes of the longest chain of a kind. */
+const longest = (kind: keyof NoteChains) => ({ line: { chains }, from, to }: ShapedSpan) => {
+  const lengths = chains[kind];
+  let most = 0;
+  for (let i = from; i < to; i++) most = Math.max(most, lengths[i]!);
+  return Math.log2(1 + most);
+};
 
 const moved = ({ moves }: ShapedSpan) => Math.max(1, moves.steps + moves.leaps);
 
@@ -115,16 +120,14 @@ function compassOf({ pitches }: ShapedSpan): number {
 }
 
 /** Share of the notes with the commonest length. */
-function evenness({ line: { notes, strokes, unitTicks }, from, to }: ShapedSpan): number {
-  const counts = new Map<number, number>();
-  let most = 0;
+function evenness({ line: { lengths }, from, to }: ShapedSpan): number {
+  const [found, counts]: [number[], number[]] = [[], []];
   for (let i = from; i < to; i++) {
-    const length = Math.round(notes[i]!.durationTicks / strokes[i]! / unitTicks[i]! * 24);
-    const count = (counts.get(length) ?? 0) + 1;
-    counts.set(length, count);
-    most = Math.max(most, count);
+    const at = found.indexOf(lengths[i]!);
+    if (at >= 0) counts[at]!++;
+    else counts[found.push(lengths[i]!) - 1] = 1;
   }
-  return most / Math.max(1, to - from);
+  return counts.reduce((most, count) => Math.max(most, count), 0) / Math.max(1, to - from);
 }
 
 /** The clues of one span, as a table. */
@@ -137,13 +140,13 @@ const TABLE: readonly { readonly name: string; readonly of: (span: ShapedSpan) =
   },
   { name: "returns", of: (s) => s.moves.returns / moved(s) },
   { name: "turns", of: (s) => s.moves.turns / moved(s) },
-  { name: "scale", of: (s) => s.inChains("scale", CHAIN.scale) },
-  { name: "long scale", of: (s) => s.inChains("scale", CHAIN.longScale) },
-  { name: "winding", of: (s) => s.inChains("winding", CHAIN.winding) },
-  { name: "arpeggio", of: (s) => s.inChains("arpeggio", CHAIN.arpeggio) },
-  { name: "leaping", of: (s) => s.inChains("leaping", CHAIN.leaping) },
-  { name: "longest scale", of: (s) => Math.log2(1 + s.longest("scale")) },
-  { name: "longest arpeggio", of: (s) => Math.log2(1 + s.longest("arpeggio")) },
+  { name: "scale", of: inChains("scale", CHAIN.scale) },
+  { name: "long scale", of: inChains("scale", CHAIN.longScale) },
+  { name: "winding", of: inChains("winding", CHAIN.winding) },
+  { name: "arpeggio", of: inChains("arpeggio", CHAIN.arpeggio) },
+  { name: "leaping", of: inChains("leaping", CHAIN.leaping) },
+  { name: "longest scale", of: longest("scale") },
+  { name: "longest arpeggio", of: longest("arpeggio") },
   {
     name: "chord",
     of: ({ line, from, to, pitches }) =>
@@ -184,9 +187,10 @@ function lineOf(
     return before !== undefined &&
       onsetTicks - before.onsetTicks - before.durationTicks > SILENCE * unitTicks[i]!;
   });
-  const chains = noteChains(notes, (i) => isApart[i]!);
+  const chains = noteChains(notes, (i) => isApart[i]!, ["scale", "winding", "arpeggio", "leaping"]);
   const strokes = notes.map((note) => strokesIn(note, ticksPerQuarter));
-  return { line: { notes, strokes, unitTicks, chains, isApart }, starts: [...starts, notes.length] };
+  const lengths = notes.map((n, i) => Math.round(n.durationTicks / strokes[i]! / unitTicks[i]! * 24));
+  return { line: { notes, strokes, unitTicks, lengths, chains, isApart }, starts: [...starts, notes.length] };
 }
 
 /**
@@ -197,7 +201,7 @@ function lineOf(
  * @param isAsked cells whose row is wanted, by default all; the rows of the others are empty
  */
 export function shapeCluesOf(
-  score: Score,
+  score: ScoreFrame,
   features: readonly CellFeatures[],
   isAsked: (cell: number) => boolean = () => true,
 ): readonly (readonly number[])[] {

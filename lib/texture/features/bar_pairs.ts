@@ -2,14 +2,15 @@
  * Short bars two by two. What two bars of two beats do is heard as what one bar of four does: where the bar lines stand is the
  * page's business.
  */
-import type { Bar, Score } from "../../score/model.ts";
+import type { Bar } from "../../score/model.ts";
 import { fullBarTicks } from "../../score/time.ts";
 import { type FeltBar, feltBars } from "./felt_time.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 
 /** A score with its short bars joined. */
 export interface PairedBars {
   /** The score; bars that are not joined are as they were. */
-  readonly score: Score;
+  readonly score: ScoreFrame;
   /** For each bar as it is written, the bar it is in. */
   readonly pairOf: readonly number[];
 }
@@ -34,7 +35,7 @@ function isShort(bar: Bar, { unitTicks, secondsPerTick }: FeltBar, ticksPerQuart
  * @param score the score
  * @returns the score in longer bars; undefined where no bars are joined
  */
-export function inPairs(score: Score): PairedBars | undefined {
+export function inPairs(score: ScoreFrame): PairedBars | undefined {
   const felt = feltBars(score);
   const { ticksPerQuarter } = score;
   const bars: Bar[] = [];

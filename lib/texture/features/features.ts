@@ -2,11 +2,12 @@
 import { InputError } from "../../base/errors.ts";
 import { A_SCORE, checkArgument } from "../../base/arguments.ts";
 import { STRONG_THEN_SOFT } from "../../score/dynamics.ts";
-import { notesByBar, soundingNotes } from "../../score/build.ts";
-import type { Note, Part, Score } from "../../score/model.ts";
+import { notesByPart } from "../../score/build.ts";
+import type { Bar, Note, Part, Score } from "../../score/model.ts";
 import { isUnmeasuredTremolo, strokesIn } from "../../score/tremolo.ts";
 import type { Seconds, Share } from "../../base/units.ts";
 import { type FeltBar, feltBars, isOnBeat } from "./felt_time.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 import { endsInTurn, withoutTurn } from "./trill_turns.ts";
 
 /** Features of one part in one bar, read over a window that reaches into the neighbours of short bars. */
@@ -86,6 +87,7 @@ export const WINDOW_UNITS = 4;
 
 /** The top note of each chord, in order. */
 function topLine(notes: readonly Note[]): readonly Note[] {
+  if (notes.every((n, i) => n.onsetTicks !== notes[i - 1]?.onsetTicks)) return notes;
   const line: Note[] = [];
   for (const n of notes) {
     const last = line.at(-1);
@@ -113,11 +115,31 @@ function topLine(notes: readonly Note[]): readonly Note[] {
  */
 export function cellFeatures(score: Score): readonly CellFeatures[] {
   checkArgument("read the texture", score, A_SCORE);
+  return featuresOf(score, notesByPart(score));
+}
+
+/** The notes of a part that begin in each bar. */
+function inBars(notes: readonly Note[], bars: readonly Bar[]): readonly (readonly Note[])[] {
+  let from = 0;
+  return bars.map((_, b) => {
+    const end = bars[b + 1]?.startTicks ?? Infinity;
+    let to = from;
+    while (to < notes.length && notes[to]!.onsetTicks < end) to++;
+    const own = notes.slice(from, to);
+    from = to;
+    return own;
+  });
+}
+
+/** Features of every bar and part from the notes of each part that sound, in score order. */
+export function featuresOf(
+  score: ScoreFrame,
+  notes: readonly (readonly Note[])[],
+): readonly CellFeatures[] {
   const parts = score.parts.length;
   const felt = feltBars(score);
-  const byBar = notesByBar(score, soundingNotes(score));
-  const cells: Note[][] = Array.from({ length: score.bars.length * parts }, () => []);
-  byBar.forEach((notes, b) => notes.forEach((n) => cells[b * parts + n.part]!.push(n)));
+  const byPart = notes.map((own) => inBars(own, score.bars));
+  const cells = score.bars.flatMap((_, b) => byPart.map((own) => own[b]!));
   const printed = cells.map(topLine);
   const lines = printed.map((line) => endsInTurn(line) ? withoutTurn(line) : line);
   const swells = score.parts.map(swellsFrom);
@@ -150,7 +172,7 @@ export function cellFeatures(score: Score): readonly CellFeatures[] {
         felt: felt[b]!,
         swelling: line.length > 0 && line.every((n) => swells[part]!.has(n.onsetTicks)),
         line,
-        nearby: [...lines[cell - parts] ?? [], ...line, ...lines[cell + parts] ?? []],
+        nearby: (lines[cell - parts] ?? []).concat(line, lines[cell + parts] ?? []),
         chordShare: chordShareOf(cells[cell]!, line.length),
         windowUnits: times.windowUnits,
         strokes: times.strokes,
@@ -195,7 +217,7 @@ function chordShareOf(notes: readonly Note[], onsets: number): Share {
 }
 
 /** First and last bar of the window around a bar. */
-function windowOf({ bars }: Score, felt: readonly FeltBar[], bar: number): readonly [number, number] {
+function windowOf({ bars }: ScoreFrame, felt: readonly FeltBar[], bar: number): readonly [number, number] {
   const units = (b: number) => bars[b]!.durationTicks / felt[b]!.unitTicks;
   let [from, to] = [bar, bar];
   let length = units(bar);
@@ -222,7 +244,7 @@ function linesFrom(
 }
 
 /** Ticks from one bar to the end of another. */
-function ticksOf({ bars }: Score, from: number, to: number): number {
+function ticksOf({ bars }: ScoreFrame, from: number, to: number): number {
   const last = bars[to]!;
   return last.startTicks + last.durationTicks - bars[from]!.startTicks;
 }
@@ -231,7 +253,7 @@ function ticksOf({ bars }: Score, from: number, to: number): number {
 function timesOf(
   line: readonly Note[],
   { score: { ticksPerQuarter }, felt, windowTicks }: {
-    readonly score: Score;
+    readonly score: ScoreFrame;
     readonly felt: FeltBar;
     readonly windowTicks: number;
   },

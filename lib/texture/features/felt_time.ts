@@ -1,7 +1,8 @@
 /** Time as it is felt: how long a beat is, where beats fall, how long notes last beside them. */
 import type { Ticks } from "../../base/units.ts";
-import type { Bar, Score } from "../../score/model.ts";
+import type { Bar } from "../../score/model.ts";
 import { clockOf, fullBarTicks, isInThrees, shortGroupTicks } from "../../score/time.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 
 /** Time in one bar. */
 export interface FeltBar {
@@ -34,7 +35,7 @@ const FELT = { twoInFourFrom: 0.52, longest: 1.5, shortest: 0.15, pairedTo: 0.4 
 const isUneven = ({ beats }: Bar) => beats >= 5 && beats % 2 === 1 && beats % 3 !== 0;
 
 /** Ticks of a bar that are missing before its first note, where it is an upbeat or the second half of a divided bar. */
-function missingBefore(score: Score, barIndex: number): Ticks {
+function missingBefore(score: ScoreFrame, barIndex: number): Ticks {
   const { bars, ticksPerQuarter } = score;
   const bar = bars[barIndex]!;
   const full = fullBarTicks(bar, ticksPerQuarter);
@@ -60,7 +61,7 @@ function countedTicks(bar: Bar, quarter: Ticks, secondsPerTick: number): number 
  * How time is felt in every bar. Nothing of it depends on the note values a piece is written in, as long as metre and
  * tempo say the same, nor on what stands before a bar.
  */
-export function feltBars(score: Score): readonly FeltBar[] {
+export function feltBars(score: ScoreFrame): readonly FeltBar[] {
   const clock = clockOf(score);
   return score.bars.map((bar, b): FeltBar => {
     const { startTicks, durationTicks } = bar;

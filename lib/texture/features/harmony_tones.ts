@@ -1,4 +1,5 @@
 /** The harmony a part's own notes spell. */
+import { memo } from "../../base/memo.ts";
 import { pitchClassOf } from "../../base/modulo.ts";
 import { CHORD_TYPES } from "../../score/chord_types.ts";
 import type { Note } from "../../score/model.ts";
@@ -36,6 +37,9 @@ export function pitchClassesOf(notes: readonly Note[]): readonly number[] {
   ];
 }
 
+/** Chords by what they are found for; there are 4096 choices of twelve pitch classes. */
+const chords = memo<ChordTones | undefined, number>(2 * 4096);
+
 /**
  * The chord that three or more different pitch classes spell, if they all belong to one; a triad before a seventh
  * chord that lacks a tone.
@@ -46,6 +50,8 @@ export function pitchClassesOf(notes: readonly Note[]): readonly number[] {
 export function chordOf(pitchClasses: readonly number[]): ChordTones | undefined {
   if (pitchClasses.length < 3) return undefined;
   const own = inOne(pitchClasses);
-  const found = CHORDS.find(({ tones }) => (own & ~tones) === 0);
-  return found && { root: found.root, kind: found.kind };
+  return chords(own, () => {
+    const found = CHORDS.find(({ tones }) => (own & ~tones) === 0);
+    return found && { root: found.root, kind: found.kind };
+  });
 }

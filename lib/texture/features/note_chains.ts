@@ -4,13 +4,13 @@ import type { Note } from "../../score/model.ts";
 /** For each note of a line, how many notes the longest chain of a kind that it belongs to has. */
 export interface NoteChains {
   /** Steps of one or two semitones in one direction. */
-  readonly scale: readonly number[];
+  readonly scale: Int32Array;
   /** Steps of one or two semitones, turning at will. */
-  readonly winding: readonly number[];
+  readonly winding: Int32Array;
   /** Thirds to sixths in one direction. */
-  readonly arpeggio: readonly number[];
+  readonly arpeggio: Int32Array;
   /** Leaps of a third or more, turning at will. */
-  readonly leaping: readonly number[];
+  readonly leaping: Int32Array;
 }
 
 /** Whether an interval carries a chain on, given the last one; 0 at the start of a chain. */
@@ -30,39 +30,34 @@ const JOINS: Readonly<Record<keyof NoteChains, Joins>> = {
 /** Whether silence parts a note of a line, by its index, from the note before it for good. */
 export type IsApart = (index: number) => boolean;
 
-/** Notes of one pitch in a row, from one index up to another. */
+/** A line as notes of one pitch in a row. */
 interface RepeatedNotes {
-  readonly from: number;
-  to: number;
-  readonly pitch: number;
-  /** Whether silence lies before it. */
-  readonly isFirst: boolean;
+  readonly line: readonly Note[];
+  readonly isApart: IsApart;
+  /** Index of the first note of each pitch in a row, and the length of the line. */
+  readonly starts: readonly number[];
 }
 
-function groupsOf(line: readonly Note[], isApart: IsApart): readonly RepeatedNotes[] {
-  const groups: RepeatedNotes[] = [];
-  let last: RepeatedNotes | undefined;
+function repeatedNotes(line: readonly Note[], isApart: IsApart): RepeatedNotes {
+  const starts: number[] = [];
   for (let i = 0; i < line.length; i++) {
-    const pitch = line[i]!.soundingPitch;
-    const isFirst = i === 0 || isApart(i);
-    if (last !== undefined && !isFirst && last.pitch === pitch) last.to = i + 1;
-    else groups.push(last = { from: i, to: i + 1, pitch, isFirst });
+    if (i === 0 || isApart(i) || line[i]!.soundingPitch !== line[i - 1]!.soundingPitch) starts.push(i);
   }
-  return groups;
+  return { line, isApart, starts: [...starts, line.length] };
 }
 
-function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins): readonly number[] {
-  const lengths = new Array<number>(notes).fill(1);
+function lengthsOf({ line, isApart, starts }: RepeatedNotes, joins: Joins): Int32Array {
+  const lengths = new Int32Array(line.length).fill(1);
+  const groups = starts.length - 1;
   let first = 0;
   const close = (end: number) => {
-    for (let i = groups[first]?.from ?? 0; i < (groups[end - 1]?.to ?? 0); i++) {
-      lengths[i] = Math.max(lengths[i]!, end - first);
-    }
+    for (let i = starts[first]!; i < starts[end]!; i++) lengths[i] = Math.max(lengths[i]!, end - first);
   };
   let last = 0;
-  for (let g = 1; g < groups.length; g++) {
-    const { pitch, isFirst } = groups[g]!;
-    const interval = pitch - groups[g - 1]!.pitch;
+  for (let g = 1; g < groups; g++) {
+    const at = starts[g]!;
+    const interval = line[at]!.soundingPitch - line[at - 1]!.soundingPitch;
+    const isFirst = isApart(at);
     if (!isFirst && joins(interval, last)) {
       last = interval;
       continue;
@@ -72,7 +67,7 @@ function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins
     first = begins ? g - 1 : g;
     last = begins ? interval : 0;
   }
-  close(groups.length);
+  close(groups);
   return lengths;
 }
 
@@ -81,15 +76,15 @@ function lengthsOf(groups: readonly RepeatedNotes[], notes: number, joins: Joins
  *
  * @param line notes of one part, one at a time, in order
  * @param isApart which silences break a chain
+ * @param kinds kinds of chains
  * @returns lengths of chains, note by note
  */
-export function noteChains(line: readonly Note[], isApart: IsApart): NoteChains {
-  const groups = groupsOf(line, isApart);
-  const of = (joins: Joins) => lengthsOf(groups, line.length, joins);
-  return {
-    scale: of(JOINS.scale),
-    winding: of(JOINS.winding),
-    arpeggio: of(JOINS.arpeggio),
-    leaping: of(JOINS.leaping),
-  };
+export function noteChains<Kind extends keyof NoteChains>(
+  line: readonly Note[],
+  isApart: IsApart,
+  kinds: readonly Kind[],
+): Pick<NoteChains, Kind> {
+  const repeated = repeatedNotes(line, isApart);
+  const chains = kinds.map((kind) => [kind, lengthsOf(repeated, JOINS[kind])]);
+  return Object.fromEntries(chains) as Pick<NoteChains, Kind>;
 }

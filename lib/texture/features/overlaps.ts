@@ -1,9 +1,10 @@
 /** Which parts of a bar do the same, read with the bars beside it: in unison or octaves, or in one rhythm. */
 import { pitchClassOf } from "../../base/modulo.ts";
-import type { Note, Score } from "../../score/model.ts";
+import type { Note } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import { type CellFeatures, distinctIn } from "./features.ts";
 import { strokesInCommon } from "./strokes_within.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 
 /** Companions of every cell; a cell is one part in one bar, at bar × parts + part. */
 export interface Companions {
@@ -81,7 +82,7 @@ function countCommon(lists: readonly (readonly number[])[], into: Int32Array): v
  * @param features features of the same score
  * @returns companions by cell
  */
-export function companionsOf(score: Score, features: readonly CellFeatures[]): Companions {
+export function companionsOf(score: ScoreFrame, features: readonly CellFeatures[]): Companions {
   const parts = score.parts.length;
   const cells = features.length;
   const onsets = features.map((f) => f.line.map((n) => n.onsetTicks));

@@ -5,14 +5,17 @@
 import { allInstruments } from "../../instruments/catalogue.ts";
 import { once } from "../../base/memo.ts";
 import type { Share, Ticks } from "../../base/units.ts";
-import { sortNotes, soundingNotes } from "../../score/build.ts";
+import { notesByPart, sortNotes, soundingNotes } from "../../score/build.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 import { areOneSection } from "../../score/seat_strings.ts";
 import type { Note, Score } from "../../score/model.ts";
 
 /** A score made ready to be read. */
 export interface ReadingPage {
-  /** What is read: a line for every part, or for several. */
-  readonly score: Score;
+  /** What is read: a line for every part, or for several … */
+  readonly score: ScoreFrame;
+  /** … and the notes of each, in score order; the parts they name are those of the score it was made of. */
+  readonly lines: readonly (readonly Note[])[];
   /** For each part of the score it was made of, its line. */
   readonly lineOf: readonly number[];
   /** For each line, its parts, the one that stands for it first. */
@@ -104,14 +107,16 @@ function byLine(score: Score): (a: NotesOfPart, b: NotesOfPart) => number {
   };
 }
 
-/** Notes of several staves of one line, each once. */
+/** Notes of a line, those of several staves each once. */
 function notesOfLine(line: readonly NotesOfPart[]): readonly Note[] {
-  if (line.length === 1) return line[0]!.notes;
-  return [...new Map(line.flatMap(({ notes }) => notes).map((n) => [noteKey(n), n])).values()];
+  const [{ part, notes }] = line as readonly [NotesOfPart];
+  if (line.length === 1) return notes;
+  const all = line.flatMap((own) => own.notes).map((n) => [noteKey(n), { ...n, part }] as const);
+  return sortNotes([...new Map(all).values()]);
 }
 
 /** First and last bar in which notes begin or are held. */
-function soundingBars({ bars }: Score, notes: readonly Note[]): readonly [number, number] {
+function soundingBars({ bars }: ScoreFrame, notes: readonly Note[]): readonly [number, number] {
   const start = notes[0]?.onsetTicks ?? 0;
   const end = notes.reduce((last, n) => Math.max(last, n.onsetTicks + n.durationTicks), 0);
   const first = bars.findLastIndex((b) => b.startTicks <= start);
@@ -122,8 +127,7 @@ function soundingBars({ bars }: Score, notes: readonly Note[]): readonly [number
 /** The page of a score. */
 export function pageOf(score: Score): ReadingPage {
   const notes = soundingNotes(score);
-  const own: Note[][] = score.parts.map(() => []);
-  for (const n of notes) own[n.part]?.push(n);
+  const own = notesByPart(score);
   const inOrder = byLine(score);
   const lines = linesOf(score, own.map((notes, part) => partWith(part, notes)).toSorted(inOrder))
     .toSorted(([a], [b]) => inOrder(a!, b!));
@@ -131,15 +135,14 @@ export function pageOf(score: Score): ReadingPage {
   lines.forEach((line, i) => line.forEach(({ part }) => lineOf[part] = i));
   const partsOf = lines.map((line) => line.map(({ part }) => part));
   const [from, to] = soundingBars(score, notes);
+  const { notes: _, ...frame } = score;
   return {
     score: {
-      ...score,
+      ...frame,
       bars: score.bars.slice(from, to + 1),
       parts: partsOf.map(([first]) => score.parts[first!]!),
-      notes: sortNotes(
-        lines.flatMap((line, i) => notesOfLine(line).map((n) => n.part === i ? n : { ...n, part: i })),
-      ),
     },
+    lines: lines.map(notesOfLine),
     lineOf,
     partsOf,
     silentBefore: from,

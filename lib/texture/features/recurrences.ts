@@ -1,9 +1,9 @@
 /** What comes back: whether a bar's contour or rhythm is heard in other bars, and in other parts. */
 import { memoOfFigures } from "../../base/memo.ts";
-import type { Score } from "../../score/model.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "./features.ts";
 import { strokesInCommon } from "./strokes_within.ts";
+import type { ScoreFrame } from "./score_frame.ts";
 
 /** Names of the clues, in the order of a row. */
 export const RECURRENCE_CLUES = [
@@ -99,7 +99,7 @@ function hasSameOnsets(own: CellFeatures, other: CellFeatures): boolean {
  * @param features features of the same score
  * @returns per cell 0 for one bar, 1 for sixteen, by the logarithm between
  */
-export function keptStrokesOf(score: Score, features: readonly CellFeatures[]): Float64Array {
+export function keptStrokesOf(score: ScoreFrame, features: readonly CellFeatures[]): Float64Array {
   const parts = score.parts.length;
   const isSame = (i: number, j: number) => hasSameOnsets(features[i]!, features[j]!);
   const [single, pairs] = [1, 2].map((period) => rowsOf(features.length, { step: period * parts, isSame }));
@@ -133,7 +133,7 @@ export interface Patterns {
 
 /** Patterns of every bar and part. */
 export function patternsOf(
-  { bars, parts: { length: parts } }: Score,
+  { bars, parts: { length: parts } }: ScoreFrame,
   features: readonly CellFeatures[],
 ): Patterns {
   const contours = numbersOf(features, contourOf);
@@ -164,7 +164,7 @@ export function patternsOf(
  *   parts
  */
 export function recurrencesOf(
-  score: Score,
+  score: ScoreFrame,
   features: readonly CellFeatures[],
   { patterns, pitchesAsBefore }: { readonly patterns: Patterns; readonly pitchesAsBefore: Float64Array },
 ): readonly Float64Array[] {

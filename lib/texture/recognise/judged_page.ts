@@ -3,7 +3,7 @@ import { type Memo, memo } from "../../base/memo.ts";
 import type { Score } from "../../score/model.ts";
 import { type Evidence, evidenceOf } from "../clues/evidence.ts";
 import { inPairs, type PairedBars } from "../features/bar_pairs.ts";
-import { type CellFeatures, cellFeatures } from "../features/features.ts";
+import { type CellFeatures, featuresOf } from "../features/features.ts";
 import { pageOf, type ReadingPage } from "../features/page.ts";
 import { byPairs } from "../judge/by_pairs.ts";
 import { judge, type Judgement } from "../judge/judge.ts";
@@ -40,7 +40,7 @@ export function judgedPage(score: Score, weights: TextureWeights = TEXTURE_WEIGH
 
 function keptPage(score: Score): KeptPage {
   const page = pageOf(score);
-  const features = cellFeatures(page.score);
+  const features = featuresOf(page.score, page.lines);
   const paired = inPairs(page.score);
   return {
     page,
@@ -48,7 +48,7 @@ function keptPage(score: Score): KeptPage {
     evidence: evidenceOf(page.score, features),
     pairs: paired && {
       pairOf: paired.pairOf,
-      evidence: evidenceOf(paired.score, cellFeatures(paired.score)),
+      evidence: evidenceOf(paired.score, featuresOf(paired.score, page.lines)),
     },
     judgements: memo(2),
   };

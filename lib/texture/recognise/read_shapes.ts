@@ -1,6 +1,5 @@
 /** What the notes of every part do in every bar: the shapes of their figures. */
 import type { Share } from "../../base/units.ts";
-import type { Score } from "../../score/model.ts";
 import { rollsOn } from "../clues/rolls_on.ts";
 import { isTrilled, plainRole, staysUnderSlashes } from "../clues/plain_role.ts";
 import { shapeCluesOf } from "../clues/shape_clues.ts";
@@ -11,6 +10,7 @@ import { FIGURE_WEIGHTS, type FigureWeights, shapeValues } from "../judge/figure
 import { likeliest, logShares } from "../judge/weights.ts";
 import { RULES } from "../rules.ts";
 import { beatFigure, isPulseInThrees } from "./name_figure.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** The shape of one part's notes in one bar. */
 export interface ShapeReading {
@@ -64,7 +64,7 @@ function isAfterBeats(f: CellFeatures, ticksPerQuarter: number): boolean {
  * @returns one reading per bar and part, by bar, then part
  */
 export function readShapes(
-  score: Score,
+  score: ScoreFrame,
   features: readonly CellFeatures[],
   { leads, weights = FIGURE_WEIGHTS, evenness = weights.evenness, leastConfidence = RULES.shapeFrom }:
     & ShapeOptions

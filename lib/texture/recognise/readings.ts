@@ -1,6 +1,5 @@
 /** What each line of a page is read as in each bar, with the facts that decided. */
 import { pitchName, type Share } from "../../base/units.ts";
-import type { Score } from "../../score/model.ts";
 import { mayLeadToo } from "../also_possible.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
 import { figureById, type FigureName } from "../figures.ts";
@@ -21,6 +20,7 @@ import { isTune, leadsInATune, leadsOf } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 
 /** What a cell was read as, and why. */
 export interface Reading {
@@ -109,7 +109,7 @@ function withLead(reading: Omit<Reading, "leadShare">, leadShare: number): Readi
 }
 
 /** Whether a part's only note here is where the run of the bar before arrives. */
-function arrives(f: CellFeatures, before: CellFeatures, score: Score): boolean {
+function arrives(f: CellFeatures, before: CellFeatures, score: ScoreFrame): boolean {
   const [note] = f.line;
   const last = before.line.at(-1);
   return f.line.length === 1 && f.coverage <= 0.75 && before.line.length >= RULES.runFromNotes - 2 &&
@@ -207,7 +207,7 @@ function shareAlike(
 
 /** What every line of a page is read as in every bar, from what the models say. */
 export function readingsOf(
-  score: Score,
+  score: ScoreFrame,
   features: readonly CellFeatures[],
   judgement: Judgement,
 ): readonly Reading[] {

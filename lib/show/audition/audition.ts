@@ -80,7 +80,7 @@ export function auditionBars(score: Score, options: AuditionOptions, bars?: Bars
 }
 
 /** The gain that brings the loudest of some channels to a true peak. */
-function gainFor(channels: readonly Float32Array[], peakDb: number): number {
+export function gainFor(channels: readonly Float32Array[], peakDb: number): number {
   const peak = Math.max(...channels.map(truePeak));
   return peak > 0 ? peakDb - dbOfPower(peak ** 2) : 0;
 }

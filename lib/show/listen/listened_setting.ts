@@ -3,6 +3,7 @@ import { type Kind, listOf } from "../../base/arguments.ts";
 import { A_SCORE } from "../../base/arguments.ts";
 import type { SoundFont } from "../../formats/sound/read_sound_font.ts";
 import { mp3Encoder } from "../../formats/sound/write_mp3.ts";
+import { dbOfPower } from "../../hearing/decibels.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { partsInWords } from "../../measures/layer_words.ts";
 import { printedPassages } from "../../measures/passages/printed_passages.ts";
@@ -17,14 +18,14 @@ import { layersOf } from "../../texture/layers.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
 import { roleInWords } from "../../texture/role_in_words.ts";
 import type { Role } from "../../texture/roles.ts";
-import { audition, louder } from "../audition/audition.ts";
-import type { Audition } from "../audition/audition_results.ts";
+import { louder } from "../audition/audition.ts";
 import { seatsOf } from "../audition/seats.ts";
 import { truePeak } from "../audition/true_peak.ts";
 import { whatIsHeard } from "../audition/what_is_heard.ts";
 import { chartSvg } from "../drawing/save_chart.ts";
 import { engrave } from "../engrave/engrave.ts";
 import type { ListeningBar, ListeningLayer, ListeningSetting } from "./client/listening_data.ts";
+import { type LayerTracks, layerTracks, type Track } from "./layer_tracks.ts";
 
 /** A setting that is to be heard. */
 export interface SettingToHear {
@@ -63,7 +64,7 @@ interface ListenedSetting {
 }
 
 /** Samples a second of the page's sound: spectra end at 10 kHz. */
-export const SOUND_RATE = 24_000;
+export const SOUND_RATE = 24_000 as const;
 /** Room for what a hall adds to the loudest place, in dB. */
 const HALL_ROOM_DB = 3;
 /** Layers of a bar whose every choice is worked out; where there are more, roles are taken together. */
@@ -85,7 +86,7 @@ export async function listenedSettings(
   const gainDb = Math.min(...ready.map(({ sound }) => sound.gainDb)) - HALL_ROOM_DB;
   const heard: ListenedSetting[] = [];
   for (const one of ready) {
-    const { sounds, layers } = await tracksOf(one, gainDb);
+    const { sounds, layers } = await layersOfPage(one, gainDb);
     const notation = options.notation ? engravedSpans(one) : [];
     const pictures: string[] = [];
     for (const { from, to } of notation) pictures.push(await pictureOf(one, from, to));
@@ -101,7 +102,7 @@ interface ReadySetting {
   readonly texture: Texture;
   readonly bars: BarsFound;
   readonly measures: readonly SubsetBar[];
-  readonly sound: Audition;
+  readonly sound: LayerTracks;
   readonly ids: readonly string[];
   readonly lines: readonly { readonly role: Role; readonly ids: readonly string[] }[];
   readonly notesOf: ReadonlyMap<string, readonly Note[]>;
@@ -118,22 +119,15 @@ function readySetting(
   const texture = fewLayers(score, givenTexture(ACTION, score, own));
   const lines = linesOfPage(texture, bars);
   const heard = whatIsHeard(ACTION, score, { ...asked, texture });
-  const sound = audition(score, {
-    ...asked,
-    texture,
-    hall: "none",
-    sampleRate: SOUND_RATE,
-    ...(soundFont === undefined ? {} : { soundFont }),
-    // All in the middle: one track for a layer, seated by the page.
-    seating: Object.fromEntries(score.parts.map((part) => [part.name, 0])),
-  });
+  const playing = { sampleRate: SOUND_RATE, ...(soundFont === undefined ? {} : { soundFont }) };
   return {
     name,
     score,
     texture,
     bars,
     measures: subsetMeasures(score, { texture, balance: balance(score, { texture, warnings: false }) }),
-    sound,
+    // One track for a layer; it is the page that seats it.
+    sound: layerTracks(ACTION, heard, playing),
     ids: lines.flatMap((line) => line.ids),
     lines,
     notesOf: Map.groupBy(heard.notes, (note) => heard.stems[heard.stemOf(note)]!.name),
@@ -189,21 +183,18 @@ function linesOfPage(
   return lines.sort((a, b) => order.indexOf(a.role) - order.indexOf(b.role));
 }
 
+/** Both ears have the same: together they are stronger by this. */
+const BOTH_EARS_DB = dbOfPower(2);
+
 /** Sound of every layer as MP3, and its layers as the page has them. */
-async function tracksOf(ready: ReadySetting, gainDb: number) {
-  const { sound, ids } = ready;
+async function layersOfPage(ready: ReadySetting, gainDb: number) {
   const sounds: (Uint8Array | undefined)[] = [];
   const layers: ListeningLayer[] = [];
-  for (const id of ids) {
-    const stem = sound.stems.find((one) => one.name === id);
-    // Both ears have the same: together they are stronger by 3 dB.
-    const samples = stem?.channels[0]?.map((x) => x * Math.SQRT2);
-    const first = samples?.findIndex((x) => x !== 0) ?? -1;
-    const last = samples?.findLastIndex((x) => x !== 0) ?? -1;
-    const track = first < 0 ? undefined : samples!.slice(first, last + 1);
-    if (track) louder(track, gainDb - sound.gainDb);
-    sounds.push(track && await trackFile(track));
-    layers.push(layerOf(ready, id, { first: Math.max(0, first), length: track?.length ?? 0 }));
+  for (const id of ready.ids) {
+    const track = ready.sound.tracks.get(id);
+    if (track) louder(track.samples, gainDb + BOTH_EARS_DB);
+    sounds.push(track && await trackFile(track.samples));
+    layers.push(layerOf(ready, id, track));
   }
   return { sounds, layers };
 }
@@ -218,7 +209,7 @@ async function trackFile(track: Float32Array): Promise<Uint8Array> {
 function layerOf(
   { score, texture, bars, lines, notesOf }: ReadySetting,
   id: string,
-  { first, length }: { readonly first: number; readonly length: number },
+  track: Track | undefined,
 ): ListeningLayer {
   const own = texture.layers.filter((layer) => layer.id === id);
   const clock = clockOf(score), start = clock(bars.startTicks);
@@ -236,8 +227,8 @@ function layerOf(
         players: partsInWords(score, layer.parts),
         figure: layer.figure,
       })),
-    startSeconds: first / SOUND_RATE,
-    seconds: length / SOUND_RATE,
+    startSeconds: (track?.first ?? 0) / SOUND_RATE,
+    seconds: (track?.samples.length ?? 0) / SOUND_RATE,
     seat: parts.reduce((sum, p) => sum + seats[p]!, 0) / Math.max(1, parts.length),
     notes: (notesOf.get(id) ?? []).filter((n) => !n.grace).map((n) => {
       const at = Math.max(start, clock(n.onsetTicks));

@@ -65,9 +65,8 @@ function inWholeCells(
     let length = 0;
     while (length < count && liesAs(notes, tones, { first, at: length })) length++;
     if (length === 0) return undefined;
-    const cell = notes.slice(first, first + length);
     const next = notes[first + length];
-    const isWhole = length === strokes.length && isCell(cell);
+    const isWhole = length === strokes.length && isCell(notes.slice(first, first + length));
     const goesOn = next === undefined || Math.abs(next.at - Math.round(next.at * 2) / 2) < SAME;
     if (!goesOn || next !== undefined && isWhole && next.at < from + cellQuarters - SAME) {
       return undefined;
@@ -139,7 +138,6 @@ const IN_CHAIN = 1 / 2;
 /** Whether notes go up or down a chord over more than an octave without turning. */
 function isWave({ line, nearby }: CellFeatures): boolean {
   const notes = line.length >= LONG_BAR ? line : nearby;
-  const inBar = new Set(line);
   const needed = line.length >= LONG_BAR ? 0 : Math.min(WAVE.notes, IN_CHAIN * line.length + 1);
   let first = 0;
   for (let i = 1; i <= notes.length; i++) {
@@ -149,10 +147,8 @@ function isWave({ line, nearby }: CellFeatures): boolean {
     const span = Math.abs(notes[i - 1]!.soundingPitch - notes[first]!.soundingPitch);
     const count = i - first;
     // Of steps it would be a scale.
-    const own = notes.slice(first, i).filter((n) => inBar.has(n)).length;
-    if (own >= needed && count >= WAVE.notes && span >= WAVE.semitones && span / (count - 1) >= WAVE.apart) {
-      return true;
-    }
+    const isLong = count >= WAVE.notes && span >= WAVE.semitones && span / (count - 1) >= WAVE.apart;
+    if (isLong && notes.slice(first, i).filter((n) => line.includes(n)).length >= needed) return true;
     first = Math.max(first + 1, i - 1);
   }
   return false;

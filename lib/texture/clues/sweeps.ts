@@ -8,18 +8,19 @@ const SWEEP = { notes: 3, units: 0.55 } as const;
 
 /** Whether a bar has one scale, up or down in even quick notes to its end, and before it nothing but a stroke on the downbeat. */
 function sweepsOn({ line, felt, barUnits }: CellFeatures): boolean {
-  const landed = line[0]?.onsetTicks === felt.startTicks ? line.slice(1) : line;
-  const [first, second] = landed;
-  if (first === undefined || second === undefined || landed.length < SWEEP.notes) return false;
-  const last = landed.at(-1)!;
+  const from = line[0]?.onsetTicks === felt.startTicks ? 1 : 0;
+  if (line.length - from < SWEEP.notes) return false;
+  const [first, second, last] = [line[from]!, line[from + 1]!, line.at(-1)!];
   const value = second.onsetTicks - first.onsetTicks;
   const way = Math.sign(second.soundingPitch - first.soundingPitch);
   const end = felt.startTicks + barUnits * felt.unitTicks;
   return value <= SWEEP.units * felt.unitTicks && first.onsetTicks > felt.startTicks + value &&
     Math.abs(last.onsetTicks + last.durationTicks - end) <= value &&
-    landed.slice(1).every((n, i) => {
-      const size = (n.soundingPitch - landed[i]!.soundingPitch) * way;
-      return size >= 1 && size <= 3 && Math.abs(n.onsetTicks - landed[i]!.onsetTicks - value) < 2;
+    line.every((n, i) => {
+      if (i <= from) return true;
+      const before = line[i - 1]!;
+      const size = (n.soundingPitch - before.soundingPitch) * way;
+      return size >= 1 && size <= 3 && Math.abs(n.onsetTicks - before.onsetTicks - value) < 2;
     });
 }
 

@@ -58,18 +58,23 @@ export function overlap(a: readonly number[], b: readonly number[]): Share {
   return shareOf(common(a, b), a, b);
 }
 
-/** Counts the members that each two lists of a bar have in common, by pair, the part that comes first first; no list has one twice. */
-function countCommon(lists: readonly (readonly number[])[], into: Int32Array): void {
+/** Counts the notes that each two parts of a bar have in common, by pair, the part that comes first first. */
+function countCommon(
+  bar: readonly CellFeatures[],
+  knownBy: (note: Note) => number,
+  into: Int32Array,
+): void {
   into.fill(0);
   const holders = new Map<number, number[]>();
-  lists.forEach((list, q) => {
-    for (const member of list) {
-      const before = holders.get(member);
+  bar.forEach(({ line }, q) => {
+    for (const note of line) {
+      const known = knownBy(note);
+      const before = holders.get(known);
       if (before === undefined) {
-        holders.set(member, [q]);
+        holders.set(known, [q]);
         continue;
       }
-      for (const p of before) into[p * lists.length + q]!++;
+      for (const p of before) into[p * bar.length + q]!++;
       before.push(q);
     }
   });
@@ -85,8 +90,6 @@ function countCommon(lists: readonly (readonly number[])[], into: Int32Array): v
 export function companionsOf(score: ScoreFrame, features: readonly CellFeatures[]): Companions {
   const parts = score.parts.length;
   const cells = features.length;
-  const onsets = features.map((f) => f.line.map((n) => n.onsetTicks));
-  const notes = features.map((f) => f.line.map(onsetAndPitchClass));
   const unison: number[][] = features.map(() => []);
   const rhythm: number[][] = features.map(() => []);
   const mostRhythm = new Float64Array(cells);
@@ -94,28 +97,24 @@ export function companionsOf(score: ScoreFrame, features: readonly CellFeatures[
   const pairs = parts * parts;
   const view = [new Int32Array(pairs), new Int32Array(pairs), new Int32Array(pairs)];
   const begunTogether = new Int32Array(pairs);
-  /** Notes of each part in its bar and those beside it. */
-  const around = notes.map((own, i) =>
-    own.length + (notes[i - parts]?.length ?? 0) + (notes[i + parts]?.length ?? 0)
-  );
-  countCommon(notes.slice(0, parts), view[2]!);
-  for (let b = 0; b < score.bars.length; b++) {
+  countCommon(features.slice(0, parts), onsetAndPitchClass, view[2]!);
+  for (let bar = 0; bar < score.bars.length; bar++) {
     view.push(view.shift()!);
-    const at = b * parts;
-    countCommon(notes.slice(at + parts, at + 2 * parts), view[2]!);
-    countCommon(onsets.slice(at, at + parts), begunTogether);
+    const at = bar * parts;
+    countCommon(features.slice(at + parts, at + 2 * parts), onsetAndPitchClass, view[2]!);
+    countCommon(features.slice(at, at + parts), (n) => n.onsetTicks, begunTogether);
     for (let p = 0; p < parts; p++) {
-      if (onsets[at + p]!.length === 0) continue;
       for (let q = p + 1; q < parts; q++) {
-        const i = at + p, j = at + q;
-        if (onsets[j]!.length === 0) continue;
         const together = begunTogether[p * parts + q]!;
-        const sameOnsets = shareOf(together, onsets[i]!, onsets[j]!);
+        if (together === 0) continue;
+        const i = at + p, j = at + q;
+        const a = features[i]!, b = features[j]!;
+        const sameOnsets = shareOf(together, a.line, b.line);
         if (sameOnsets < 0.1) continue;
         const inBar = view[1]![p * parts + q]!;
-        const here = shareOf(inBar, notes[i]!, notes[j]!);
+        const here = shareOf(inBar, a.line, b.line);
         const shared = view[0]![p * parts + q]! + inBar + view[2]![p * parts + q]!;
-        const all = around[i]! + around[j]!;
+        const all = a.nearby.length + b.nearby.length;
         if ((here + shared / Math.max(1, all - shared)) / 2 >= UNISON_FROM) {
           unison[i]!.push(j);
           unison[j]!.push(i);

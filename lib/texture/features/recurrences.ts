@@ -23,6 +23,9 @@ const CONTOUR_FROM_NOTES = 3;
 /** Doublings from one bar, or one part, to as many as count in full: sixteen. Model assumption, as the rest here. */
 const FULL_DOUBLINGS = 4;
 
+/** How often something comes, from 0 for once to 1 for sixteen times, by the logarithm between. */
+const inDoublings = (count: number): Share => Math.min(1, Math.log2(count) / FULL_DOUBLINGS);
+
 /** Size of a step as the ear groups them, with its direction: same note, step, third, up to a fifth, wider. */
 function stepClass(semitones: number): number {
   const size = Math.abs(semitones);
@@ -78,11 +81,13 @@ function spreadOf(
     const before = known.size;
     if (known.add(pattern * parts + part).size > before) inParts[pattern]!++;
   });
-  const sharesOf = (counts: Int32Array) =>
-    Float64Array.from(
-      patterns,
-      (pattern): Share => pattern < 0 ? 0 : Math.min(1, Math.log2(counts[pattern]!) / FULL_DOUBLINGS),
-    );
+  const sharesOf = (counts: Int32Array): Float64Array => {
+    const shares = new Float64Array(patterns.length);
+    patterns.forEach((pattern, i) => {
+      if (pattern >= 0) shares[i] = inDoublings(counts[pattern]!);
+    });
+    return shares;
+  };
   return [sharesOf(inBars), sharesOf(inParts)];
 }
 
@@ -95,15 +100,20 @@ function hasSameOnsets(own: CellFeatures, other: CellFeatures): boolean {
 /**
  * How long each part strikes in the same places, bar after bar or in pairs of bars, however long its notes are.
  *
- * @param score the score
- * @param features features of the same score
+ * @param features features of every bar and part
+ * @param known how many parts there are, and how far each cell's rhythm is that of the bar before
  * @returns per cell 0 for one bar, 1 for sixteen, by the logarithm between
  */
-export function keptStrokesOf(score: ScoreFrame, features: readonly CellFeatures[]): Float64Array {
-  const parts = score.parts.length;
-  const isSame = (i: number, j: number) => hasSameOnsets(features[i]!, features[j]!);
-  const [single, pairs] = [1, 2].map((period) => rowsOf(features.length, { step: period * parts, isSame }));
-  return single!.map((kept, i) => Math.max(kept, pairs![i]!));
+export function keptStrokesOf(
+  features: readonly CellFeatures[],
+  { parts, rhythmAsBefore }: { readonly parts: number; readonly rhythmAsBefore: Float64Array },
+): Float64Array {
+  const single = rowsOf(features.length, { step: parts, isSame: (i) => rhythmAsBefore[i] === 1 });
+  const pairs = rowsOf(features.length, {
+    step: 2 * parts,
+    isSame: (i, j) => hasSameOnsets(features[i]!, features[j]!),
+  });
+  return single.map((kept, i) => Math.max(kept, pairs[i]!));
 }
 
 /** How long a part keeps to something without a break, each bar like the one so many cells before: 0 for once, 1 for 16 times. */
@@ -115,10 +125,9 @@ function rowsOf(
   const after = new Int32Array(cells);
   for (let i = step; i < cells; i++) if (isSame(i, i - step)) before[i] = before[i - step]! + 1;
   for (let i = cells - 1 - step; i >= 0; i--) if (before[i + step]! > 0) after[i] = after[i + step]! + 1;
-  return Float64Array.from(
-    before,
-    (count, i): Share => Math.min(1, Math.log2(1 + count + after[i]!) / FULL_DOUBLINGS),
-  );
+  const rows = new Float64Array(cells);
+  before.forEach((count, i) => rows[i] = inDoublings(1 + count + after[i]!));
+  return rows;
 }
 
 /** What bars are known by where they come back, by cell: a number for all that are alike, -1 where there is too little to know. */

@@ -101,11 +101,14 @@ function shareOf({ lead }: Judgement, cell: number): number {
 }
 
 /** A reading with its share of the lead; where it may lead as well, its facts say so. */
-function withLead(reading: Omit<Reading, "leadShare">, leadShare: number): Reading {
-  const whole = { ...reading, leadShare };
-  return mayLeadToo(whole)
-    ? { ...whole, facts: [...reading.facts, `also possible as the lead (${leadShare.toFixed(2)} of it)`] }
-    : whole;
+function withLead(
+  { role, figure, confidence, facts }: Finding,
+  { does, leadShare }: Pick<Reading, "does" | "leadShare">,
+): Reading {
+  const also = mayLeadToo({ role, leadShare })
+    ? [`also possible as the lead (${leadShare.toFixed(2)} of it)`]
+    : [];
+  return { role, figure, does, confidence, leadShare, facts: [...facts, ...also] };
 }
 
 /** Whether a part's only note here is where the run of the bar before arrives. */
@@ -213,7 +216,8 @@ export function readingsOf(
 ): readonly Reading[] {
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
-  const kept = keptStrokesOf(score, features);
+  const { rhythmAsBefore } = judgement.evidence.scene.companions;
+  const kept = keptStrokesOf(features, { parts, rhythmAsBefore });
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
@@ -246,9 +250,8 @@ export function readingsOf(
         : f.sounds
         ? secondaryReading(f, judgement, place)
         : SILENT;
-      readings.push(
-        f.sounds ? withLead({ ...finding, does: doesOf(judgement, cell) }, shareOf(judgement, cell)) : SILENT,
-      );
+      const shared = { does: doesOf(judgement, cell), leadShare: shareOf(judgement, cell) };
+      readings.push(f.sounds ? withLead(finding, shared) : SILENT);
     });
     ledBefore = new Set(leading.keys());
   });

@@ -203,9 +203,9 @@ if (folder) {
     console.log(`  all: ${roles.length} cells, by role ${inWords(roles)}`);
     console.log(`  by what the notes do ${inWords(notes)}`);
     assertGreater(roles.length, 30_000);
-    assertGreater(exact!, 0.6);
-    assertGreater(melody!, 0.725);
-    assertGreater(rhythm!, 0.745);
+    assertGreater(exact!, 0.62);
+    assertGreater(melody!, 0.73);
+    assertGreater(rhythm!, 0.785);
     assertGreater(harmony!, 0.74);
   });
 }

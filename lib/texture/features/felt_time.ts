@@ -27,9 +27,9 @@ export interface FeltBar {
 /**
  * How beats are felt; model assumptions. Two beats in a bar, each of so many seconds or more, are felt in four, as alla
  * breve and a slow 2/4 are; the bound lies between the two beats of the quickest annotated alla breve (0.54) and those of a 2/4
- * at 120. Five or seven beats of so many seconds or less, as in 7/8, go in twos and threes. Beats longer than a second and a half are halved, and shorter ones than a seventh of a second doubled.
+ * at 120. Five or seven beats of so many seconds or less, as in 7/8, go in twos and threes. Beats of a second and a half, and longer ones, are halved, and shorter ones than a seventh of a second doubled.
  */
-const FELT = { twoInFourFrom: 0.52, longest: 1.5, shortest: 0.15, pairedTo: 0.4 } as const;
+const FELT = { twoInFourFrom: 0.52, longest: 1.45, shortest: 0.15, pairedTo: 0.4 } as const;
 
 /** Whether a metre has five, seven or more beats that make neither twos nor threes. */
 const isUneven = ({ beats }: Bar) => beats >= 5 && beats % 2 === 1 && beats % 3 !== 0;

@@ -5,24 +5,38 @@ import { type Evidence, evidenceOf } from "../clues/evidence.ts";
 import { inPairs, type PairedBars } from "../features/bar_pairs.ts";
 import { type CellFeatures, featuresOf } from "../features/features.ts";
 import { pageOf, type ReadingPage } from "../features/page.ts";
+import type { ScoreFrame } from "../features/score_frame.ts";
 import { byPairs } from "../judge/by_pairs.ts";
 import { judge, type Judgement } from "../judge/judge.ts";
 import { TEXTURE_WEIGHTS } from "../judge/texture_weights.ts";
 import type { TextureWeights } from "../judge/weights.ts";
 
-/** A page, features of its cells, and what the models say of them, of short bars with the help of their pairs. */
-interface JudgedPage {
-  readonly page: ReadingPage;
+/** Bars with features of their cells, and what the models say of them. */
+export interface JudgedBars {
+  readonly score: ScoreFrame;
   readonly features: readonly CellFeatures[];
   readonly judgement: Judgement;
 }
 
-/** What of a score does not depend on weights, and what each set of weights made of it. */
-interface KeptPage extends Omit<JudgedPage, "judgement"> {
-  readonly evidence: Evidence;
+/** A page that was judged, its short bars with the help of their pairs. */
+export interface JudgedPage extends JudgedBars {
+  readonly page: ReadingPage;
   /** The same where short bars are joined, if there are any. */
-  readonly pairs: Pick<PairedBars, "pairOf"> & { readonly evidence: Evidence } | undefined;
-  readonly judgements: Memo<Judgement, TextureWeights>;
+  readonly pairs: (JudgedBars & Pick<PairedBars, "pairOf">) | undefined;
+}
+
+/** What of a score does not depend on weights, and what each set of weights made of it. */
+interface KeptPage {
+  readonly page: ReadingPage;
+  readonly bars: SeenBars;
+  /** The same where short bars are joined, if there are any. */
+  readonly pairs: (SeenBars & Pick<PairedBars, "pairOf">) | undefined;
+  readonly judged: Memo<JudgedPage, TextureWeights>;
+}
+
+/** Bars before the weights come in. */
+interface SeenBars extends Omit<JudgedBars, "judgement"> {
+  readonly evidence: Evidence;
 }
 
 /** The scores last read: whoever asks for roles, leads and figures of one score has it read once. */
@@ -30,26 +44,32 @@ const kept = memo<KeptPage, Score>(2);
 
 /** The page of a score, judged by weights. */
 export function judgedPage(score: Score, weights: TextureWeights = TEXTURE_WEIGHTS): JudgedPage {
-  const { page, features, evidence, pairs, judgements } = kept(score, () => keptPage(score));
-  const judgement = judgements(weights, () => {
-    const bars = judge(evidence, weights);
-    return pairs ? byPairs(bars, judge(pairs.evidence, weights), pairs.pairOf) : bars;
+  const { page, bars, pairs, judged } = kept(score, () => keptPage(score));
+  return judged(weights, () => {
+    const own = judgedBars(bars, weights);
+    if (pairs === undefined) return { page, ...own, pairs };
+    const { pairOf } = pairs;
+    const two = { ...judgedBars(pairs, weights), pairOf };
+    return { page, ...own, judgement: byPairs(own.judgement, two.judgement, pairOf), pairs: two };
   });
-  return { page, features, judgement };
+}
+
+function judgedBars({ score, features, evidence }: SeenBars, weights: TextureWeights): JudgedBars {
+  return { score, features, judgement: judge(evidence, weights) };
+}
+
+function seenBars(score: ScoreFrame, lines: ReadingPage["lines"]): SeenBars {
+  const features = featuresOf(score, lines);
+  return { score, features, evidence: evidenceOf(score, features) };
 }
 
 function keptPage(score: Score): KeptPage {
   const page = pageOf(score);
-  const features = featuresOf(page.score, page.lines);
   const paired = inPairs(page.score);
   return {
     page,
-    features,
-    evidence: evidenceOf(page.score, features),
-    pairs: paired && {
-      pairOf: paired.pairOf,
-      evidence: evidenceOf(paired.score, featuresOf(paired.score, page.lines)),
-    },
-    judgements: memo(2),
+    bars: seenBars(page.score, page.lines),
+    pairs: paired && { ...seenBars(paired.score, page.lines), pairOf: paired.pairOf },
+    judged: memo(2),
   };
 }

@@ -15,7 +15,9 @@ import { likeliest } from "../judge/weights.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
+import { asPairsDo } from "./as_pairs_do.ts";
 import { goOn } from "./go_on.ts";
+import type { JudgedBars, JudgedPage } from "./judged_page.ts";
 import { isTune, leadsInATune, leadsOf } from "./lead.ts";
 import { nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
@@ -100,15 +102,14 @@ function shareOf({ lead }: Judgement, cell: number): number {
   return log <= FLOOR ? 0 : Math.round(Math.exp(log) * 1000) / 1000;
 }
 
-/** A reading with its share of the lead; where it may lead as well, its facts say so. */
-function withLead(
-  { role, figure, confidence, facts }: Finding,
-  { does, leadShare }: Pick<Reading, "does" | "leadShare">,
-): Reading {
-  const also = mayLeadToo({ role, leadShare })
-    ? [`also possible as the lead (${leadShare.toFixed(2)} of it)`]
-    : [];
-  return { role, figure, does, confidence, leadShare, facts: [...facts, ...also] };
+/** A reading whose facts say so where it may lead as well. */
+function orLead(reading: Reading): Reading {
+  return mayLeadToo(reading)
+    ? {
+      ...reading,
+      facts: [...reading.facts, `also possible as the lead (${reading.leadShare.toFixed(2)} of it)`],
+    }
+    : reading;
 }
 
 /** Whether a part's only note here is where the run of the bar before arrives. */
@@ -208,16 +209,30 @@ function shareAlike(
   return alike / Math.max(1, sounding);
 }
 
-/** What every line of a page is read as in every bar, from what the models say. */
-export function readingsOf(
-  score: ScoreFrame,
-  features: readonly CellFeatures[],
-  judgement: Judgement,
+/** What every line of a page is read as in every bar, from what the models say: of short bars two by two as well. */
+export function readingsOf({ pairs, ...bars }: JudgedPage): readonly Reading[] {
+  const [kept, parts] = [keptIn(bars), bars.score.parts.length];
+  const own = readingsOfBars(bars, kept);
+  const read = pairs === undefined ? own : asPairsDo(own, { features: bars.features, kept, parts }, {
+    joined: readingsOfBars(pairs, keptIn(pairs)),
+    pairOf: pairs.pairOf,
+  });
+  return read.map(orLead);
+}
+
+/** How long each part keeps its strokes. */
+function keptIn({ score, features, judgement }: JudgedBars): ArrayLike<Share> {
+  const { rhythmAsBefore } = judgement.evidence.scene.companions;
+  return keptStrokesOf(features, { parts: score.parts.length, rhythmAsBefore });
+}
+
+/** The same of bars by themselves. */
+function readingsOfBars(
+  { score, features, judgement }: JudgedBars,
+  kept: ArrayLike<Share>,
 ): readonly Reading[] {
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
-  const { rhythmAsBefore } = judgement.evidence.scene.companions;
-  const kept = keptStrokesOf(features, { parts, rhythmAsBefore });
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
@@ -250,8 +265,9 @@ export function readingsOf(
         : f.sounds
         ? secondaryReading(f, judgement, place)
         : SILENT;
-      const shared = { does: doesOf(judgement, cell), leadShare: shareOf(judgement, cell) };
-      readings.push(f.sounds ? withLead(finding, shared) : SILENT);
+      const { role, figure, confidence, facts } = finding;
+      const [does, leadShare] = [doesOf(judgement, cell), shareOf(judgement, cell)];
+      readings.push(f.sounds ? { role, figure, does, confidence, leadShare, facts } : SILENT);
     });
     ledBefore = new Set(leading.keys());
   });

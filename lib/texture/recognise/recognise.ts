@@ -58,8 +58,9 @@ const WEIGHTS = weightsWith("kinds kind lead phrase broad");
  */
 export function recognise(score: Score, options: RecogniseOptions = {}): Texture {
   checkOptions("read the texture", options, { weights: WEIGHTS, figures: FIGURE_LIST });
-  const { page, features, judgement } = judgedPage(score, options.weights);
-  const readings = readingsOf(page.score, features, judgement);
+  const judged = judgedPage(score, options.weights);
+  const { page, features } = judged;
+  const readings = readingsOf(judged);
   const sounds = soundingCells(score);
   const own = definedFigures(options.figures ?? []);
   const parts = score.parts.length;

@@ -22,7 +22,7 @@ export interface ClarinetChoice {
 }
 
 /** A clarinet that may be taken in A or in B flat; what a page prints is left as it is. */
-const isClarinet = ({ instrument, notation }: Part): boolean =>
+export const isClarinet = ({ instrument, notation }: Part): boolean =>
   !notation && PAIR.some((id) => id === instrument);
 
 /**
@@ -76,13 +76,22 @@ const WORTH_TELLING = 0.5;
 /** Sharps of a key up to which clarinets in B flat have the easier key to read; beyond, those in A. */
 const EASIER_IN_B_FLAT = 0;
 
-/** What is told of clarinets that would read half the sharps and flats or fewer on their other instrument; undefined where that is not so. */
-export function otherClarinets(score: Score): Notice | undefined {
+/**
+ * What is told of clarinets that would read half the sharps and flats or fewer on their other instrument; undefined where that
+ * is not so.
+ *
+ * @param score the score
+ * @param choicesOf what its clarinets would read, for callers who may know
+ */
+export function otherClarinets(
+  score: Score,
+  choicesOf: (score: Score) => readonly ClarinetChoice[] = clarinetChoices,
+): Notice | undefined {
   const given = new Set(score.parts.filter(isClarinet).map((p) => p.instrument));
   if (given.size !== 1) return undefined;
   const isInA = given.has("clarinet in A");
   if (score.bars.every(({ keyFifths }) => (keyFifths > EASIER_IN_B_FLAT) === isInA)) return undefined;
-  const choices = clarinetChoices(score);
+  const choices = choicesOf(score);
   const [own, other] = [true, false].map((isOwn) => choices.find((c) => given.has(c.instrument) === isOwn)!);
   const isWorth = own!.alteredNotes > 0 && other!.alteredNotes <= WORTH_TELLING * own!.alteredNotes;
   if (!other!.isPlayable || !isWorth) return undefined;

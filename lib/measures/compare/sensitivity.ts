@@ -17,7 +17,7 @@ import { type Constant, type Constants, rangeOf } from "../../base/settings.ts";
 import { textureOf } from "../../texture/recognise/recognise.ts";
 import { balance, BALANCE_CONSTANTS } from "../balance/balance.ts";
 import { contour, CONTOUR_CONSTANTS } from "../contour/contour.ts";
-import { freshness, FRESHNESS_CONSTANTS } from "../freshness/freshness.ts";
+import { FRESHNESS_CONSTANTS, freshnessFigures } from "../freshness/freshness.ts";
 import { fullness, FULLNESS_CONSTANTS } from "../fullness/fullness.ts";
 import { idiom, IDIOM_CONSTANTS } from "../idiom/idiom.ts";
 import { momentum, MOMENTUM_CONSTANTS } from "../momentum/momentum.ts";
@@ -317,7 +317,7 @@ function prepare(settings: readonly Score[] | Readonly<Record<string, Score>>): 
         const of = (table: SensitivityRow["table"]) =>
           change?.table === table ? { [change.name]: change.value } : {};
         if (measure === "freshness") {
-          return freshness(score, { texture, constants: of("freshness") }).whole.freshness;
+          return freshnessFigures(score, { texture, constants: of("freshness") }).whole.freshness;
         }
         if (measure === "fullness") {
           return fullness(score, { texture, constants: of("fullness") }).whole.fullness;

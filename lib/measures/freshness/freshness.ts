@@ -13,7 +13,7 @@ import type { RoleCell, Texture } from "../../texture/model.ts";
 import { withoutUpbeats } from "../../texture/without_upbeats.ts";
 import { selfSimilarity } from "./bar_likeness.ts";
 import { leadsInBars } from "../leads_in_bars.ts";
-import { freshnessAdvice } from "./freshness_advice.ts";
+import { freshnessAdvice, type FreshnessInWords } from "./freshness_advice.ts";
 import { leadNames, whatChanged } from "./freshness_words.ts";
 import { noveltyOf } from "./novelty.ts";
 import { FRESHNESS_CONSTANTS } from "./freshness_constants.ts";
@@ -88,6 +88,23 @@ const OPTIONS = { texture: A_TEXTURE, phrases: NUMBERS, constants: undefined };
  * ```
  */
 export function freshness(score: Score, options: FreshnessOptions = {}): Freshness {
+  const { figures, inWords, settings } = measured(score, options);
+  return { ...figures, ...inWords(), settings };
+}
+
+/** {@linkcode freshness} without what it says in words, for callers with many scores. */
+export function freshnessFigures(score: Score, options: FreshnessOptions = {}): FreshnessFigures {
+  return measured(score, options).figures;
+}
+
+/** What is counted, before anything is said of it. */
+type FreshnessFigures = Omit<Freshness, keyof FreshnessInWords | "settings">;
+
+function measured(score: Score, options: FreshnessOptions): {
+  readonly figures: FreshnessFigures;
+  readonly inWords: () => FreshnessInWords;
+  readonly settings: Settings<typeof FRESHNESS_CONSTANTS>;
+} {
   checkOptions("compute freshness", options, OPTIONS);
   const settings = applySettings("freshness", FRESHNESS_CONSTANTS, options.constants);
   if (PARTS_OF_LIKENESS.every((name) => settings[name] === 0)) {
@@ -126,7 +143,7 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     bar: score.bars[from]!.number,
     coherence: renewed.coherence[p]!,
   }));
-  return {
+  const figures = {
     whole: {
       freshness: meanFrom(perBar, fromBarIndex, (b) => b.freshness),
       restlessness: meanFrom(perBar, fromBarIndex, (b) => 1 - phrases[b.phrase]!.coherence),
@@ -145,9 +162,9 @@ export function freshness(score: Score, options: FreshnessOptions = {}): Freshne
     })),
     changes,
     similarity: matrix,
-    ...freshnessAdvice(named, { perBar, phrases, bars, texture, starts, like, settings }),
-    settings,
   };
+  const inWords = () => freshnessAdvice(named, { perBar, phrases, bars, texture, starts, like, settings });
+  return { figures, inWords, settings };
 }
 
 /** Bars in which who does what changes, and what it was. */

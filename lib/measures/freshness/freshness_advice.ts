@@ -34,15 +34,18 @@ const NAMED = 3;
 /** Parts named in full in a list. */
 const NAMED_PARTS = 6;
 
+/** What is said of a score's freshness, and what it rests on. */
+export type FreshnessInWords = Pick<
+  Freshness,
+  "leads" | "expected" | "repeats" | "unused" | "description" | "advice"
+>;
+
 /**
  * What keeps a score fresh or not in words: described for a finished score, with advice for one that can still be
  * changed. It names the three longest places of a kind and counts the others, so that it stays short
  * in a long movement too.
  */
-export function freshnessAdvice(
-  score: Score,
-  input: AdviceInput,
-): Pick<Freshness, "leads" | "expected" | "repeats" | "unused" | "description" | "advice"> {
+export function freshnessAdvice(score: Score, input: AdviceInput): FreshnessInWords {
   const leads = leadsOf(score, input.bars);
   const expected = expectedOf(score, input);
   const repeats = repeatsOf(score, input);

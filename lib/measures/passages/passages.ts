@@ -3,7 +3,7 @@ import { A_FRESHNESS, A_SCORE, A_TEXTURE, checkArgument, checkOptions } from "..
 import { applySettings, type Settings } from "../../base/settings.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
-import { freshness } from "../freshness/freshness.ts";
+import { freshnessFigures } from "../freshness/freshness.ts";
 import type { Freshness } from "../freshness/freshness_results.ts";
 import type { PassageStart, ScorePassage } from "./passages_results.ts";
 import { printedPassages } from "./printed_passages.ts";
@@ -103,7 +103,7 @@ export function passagesOf(score: Score, options: PassagesOptions = {}): readonl
   // Where none is long enough to be cut, nobody asks how fresh the score is.
   if (isPlanned || named.every((p) => p.toBarIndex + 1 - p.fromBarIndex < 2 * shortest)) return named;
   const { texture } = options;
-  const { perBar } = options.freshness ?? freshness(score, texture === undefined ? {} : { texture });
+  const { perBar } = options.freshness ?? freshnessFigures(score, texture === undefined ? {} : { texture });
   const signs = printedTurns(score, shortest);
   const turns = score.bars.map((_, b): Turn => {
     const novelty = perBar[b]?.novelty ?? 0;

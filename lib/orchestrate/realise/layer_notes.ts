@@ -12,7 +12,14 @@ import { landed } from "./layers/landing.ts";
 import { type BassMoves, type LayerTask, type LayerTurn, type PlainNote, UNPITCHED } from "./layers/task.ts";
 import { handedOver, turnsOf } from "./layers/turns.ts";
 import { writerOf } from "./layers/writer_of.ts";
-import { beatsOf, type Frame, isLead, type LayerNotes, type PlanStage } from "./plan_stage.ts";
+import {
+  beatsOf,
+  type Frame,
+  isLead,
+  type LayerNotes,
+  type NotesBesideInText,
+  type PlanStage,
+} from "./plan_stage.ts";
 import { registerFor } from "./register_for.ts";
 import { staggered } from "./staggered_entries.ts";
 import { underLead } from "./under_lead.ts";
@@ -20,7 +27,7 @@ import { underLead } from "./under_lead.ts";
 /** One layer's notes, written now or before. */
 export function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame): LayerNotes {
   const { assignment, figure, fromBarIndex, toBarIndex } = p;
-  const beside = notesBeside(p, stage, frame);
+  const beside = besideInText(p, stage, frame);
   const key = JSON.stringify([
     [
       assignment.role,
@@ -40,13 +47,13 @@ export function layerNotes(p: PlacedAssignment, stage: PlanStage, frame: Frame):
     [assignment.divisi, p.seats.map((seat) => divisionOf(assignment.divisi, stage.seats[seat]!).tones)],
     [assignment.voicing, isArranged(assignment.voicing) ? assignment.parts : []],
     sharersOf(p, stage).map((other) => other.seats),
-    linesInText(beside.lead),
+    beside.lead,
     // An octave that was asked for hangs on nothing.
-    isLead(p) && assignment.octave !== null ? [] : [linesInText(beside.bass), padFloorOf(p, stage)],
+    isLead(p) && assignment.octave !== null ? [] : [beside.bass, padFloorOf(p, stage)],
   ]);
   return stage.memories.layers(
     key,
-    () => stage.numbered(withEntries(p, writeLayer(p, stage, beside), stage)),
+    () => stage.numbered(withEntries(p, writeLayer(p, stage, notesBeside(p, stage, frame)), stage)),
   );
 }
 
@@ -69,6 +76,16 @@ export function notesBeside(
       notes.filter((n) => n.onsetTicks < end && n.onsetTicks + n.durationTicks > first.startTicks)
     );
   return { lead: here(lead), bass: here(bass) };
+}
+
+/** The same in text, written now or before. */
+function besideInText(p: PlacedAssignment, stage: PlanStage, frame: Frame): NotesBesideInText {
+  const ids = (layers: readonly LayerNotes[]) => layers.map(({ id }) => id).join(" ");
+  const key = `${p.fromBarIndex} ${p.toBarIndex}, ${ids(frame.lead)}, ${ids(frame.bass)}`;
+  return stage.memories.beside(key, () => {
+    const { lead, bass } = notesBeside(p, stage, frame);
+    return { lead: linesInText(lead), bass: linesInText(bass) };
+  });
 }
 
 /** Notes by line, the same for the same lines whoever plays them. */

@@ -15,6 +15,8 @@ import { dress } from "./dress.ts";
 import { type BreathNote, leaveBreaths } from "./leave_breaths.ts";
 import { leaveMuteTime } from "./mute_time.ts";
 import {
+  type AiredLine,
+  type AiredNote,
   beatsOf,
   BREATH_GAP_SECONDS,
   type PartLine,
@@ -34,13 +36,14 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
   const own = layers.filter((l) => l.placed.seats.includes(seat));
   const { instrument } = stage.seats[seat]!;
   const { score } = stage.sketch;
-  const breathes = breathSeconds(instrument, DEFAULT_DYNAMIC) !== null;
   const isEverMuted = own.some((l) => l.placed.assignment.technique === "con sordino");
-  const asked = JSON.stringify([
+  // How many slashes a tremolo needs, and how soon a mute has to be taken, depends on the tempo.
+  const hangsOnTempo = isEverMuted || own.some((l) => l.placed.figure.tremoloSlashes > 0);
+  const { notes: aired, breaths } = airedLine(seat, own, stage);
+  const key = JSON.stringify([
     seat,
     stage.partOf.get(seat),
-    // How many slashes a tremolo needs, and how soon a mute has to be taken, depends on the tempo.
-    own.some((l) => l.placed.figure.tremoloSlashes > 0) || isEverMuted ? score.tempos : [],
+    hangsOnTempo ? score.tempos : [],
     own.map(({ placed: { layer, assignment: a }, written }) => [
       written.id,
       layer,
@@ -49,41 +52,54 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
       a.technique,
     ]),
   ]);
-  // Who breathes depends on the tempo and on who takes turns.
-  const air = breathes
-    ? JSON.stringify([
-      score.tempos,
-      own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1)),
-    ])
-    : "";
-  return stage.memories.lines(`${asked} ${air}`, () => {
-    const plain = own.flatMap(({ placed, written }) => {
+  // At another tempo most lines breathe where they did.
+  return stage.memories.lines(`${key} ${breaths}`, () => {
+    const breathed = aired.map(({ of, ...n }): LayerNote => ({ ...n, from: own[of]!.placed }));
+    const muted = isEverMuted
+      ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
+      : breathed;
+    const dynamics = plannedDynamics(muted, score);
+    const notes = sortNotes(dressAll(muted, { instrument, dynamics }, stage));
+    return { id: stage.memories.nextNumber(), notes, dynamics };
+  });
+}
+
+/** The notes of a part with its breaths, written now or before: other strokes and ways of playing leave them as they are. */
+function airedLine(seat: number, own: readonly WrittenAssignment[], stage: PlanStage): AiredLine {
+  const { score } = stage.sketch;
+  const breathes = breathSeconds(stage.seats[seat]!.instrument, DEFAULT_DYNAMIC) !== null;
+  const key = JSON.stringify([
+    seat,
+    stage.partOf.get(seat),
+    own.map(({ placed, written }) => [written.id, marksOf(placed.assignment)]),
+    // Who breathes depends on the tempo and on who takes turns.
+    breathes ? score.tempos : [],
+    breathes ? own.map((l) => l.placed.seats.map((s) => stage.seats[s]!.part.players > 1)) : [],
+  ]);
+  return stage.memories.aired(key, () => {
+    const plain = own.flatMap(({ placed, written }, of) => {
       const { kind, turns, secondsOf } = layerBreath(placed, seat, { seats: stage.seats, score });
       const dynamicAt = dynamicWithin(placed, score.bars);
-      return (written.bySeat.get(seat) ?? []).map((n): LayerNote => ({
+      return (written.bySeat.get(seat) ?? []).map((n): AiredNote => ({
         ...n,
         part: stage.partOf.get(seat)!,
         kind,
         turns,
         breathSeconds: secondsOf(dynamicAt(n.onsetTicks), n.soundingPitch),
-        from: placed,
+        of,
       }));
     });
-    const breathed = breathe(giveWay(plain, stage), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
-    // At another tempo most lines breathe where they did.
-    return stage.memories.breathed(`${asked} ${breathsInText(breathed)}`, () => {
-      const muted = isEverMuted
-        ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
-        : breathed;
-      const dynamics = plannedDynamics(muted, score);
-      const notes = sortNotes(dressAll(muted, { instrument, dynamics }, stage));
-      return { id: stage.memories.nextLine(), notes, dynamics };
-    });
+    const ends = own.map(({ placed: { toBarIndex } }) => endOfBar(score.bars[toBarIndex]!));
+    const notes = breathe(giveWay(plain, ends), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
+    const { breaths, nextNumber } = stage.memories;
+    return { notes, breaths: breaths(breathsInText(notes), nextNumber) };
   });
 }
 
+const endOfBar = ({ startTicks, durationTicks }: Bar): Ticks => startTicks + durationTicks;
+
 /** What breathing makes of a line whose notes are known: where they stand, how long they are, and the commas. */
-function breathsInText(notes: readonly LayerNote[]): string {
+function breathsInText(notes: readonly AiredNote[]): string {
   let text = "";
   for (const { onsetTicks, durationTicks, articulations } of notes) {
     text += `${onsetTicks} ${durationTicks}${articulations?.includes("breath") ? "," : ";"}`;
@@ -107,20 +123,18 @@ function dynamicWithin(
 }
 
 /** Drops what reaches beyond its layer's bars where the part has a note of another layer. */
-function giveWay(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
-  const { bars } = stage.sketch.score;
-  return notes.filter((n) => {
-    const last = bars[n.from.toBarIndex]!;
-    if (n.onsetTicks < last.startTicks + last.durationTicks) return true;
-    return !notes.some((other) =>
-      other.from !== n.from && other.onsetTicks < n.onsetTicks + n.durationTicks &&
+function giveWay(notes: readonly AiredNote[], ends: readonly Ticks[]): readonly AiredNote[] {
+  return notes.filter((n) =>
+    n.onsetTicks < ends[n.of]! ||
+    !notes.some((other) =>
+      other.of !== n.of && other.onsetTicks < n.onsetTicks + n.durationTicks &&
       other.onsetTicks + other.durationTicks > n.onsetTicks
-    );
-  });
+    )
+  );
 }
 
 /** Breaths over the whole of a part, if its player needs any. */
-function breathe(notes: readonly LayerNote[], stage: PlanStage): readonly LayerNote[] {
+function breathe(notes: readonly AiredNote[], stage: PlanStage): readonly AiredNote[] {
   const { score } = stage.sketch;
   const line = notes.toSorted((a, b) => a.onsetTicks - b.onsetTicks);
   if (line.every((n) => n.breathSeconds === Infinity)) return line;

@@ -1,6 +1,7 @@
 /** What a plan is written on: its sketch, its seats, and what was written before. */
 import { type Memo, memo } from "../../base/memo.ts";
 import type { Ticks } from "../../base/units.ts";
+import type { ClarinetChoice } from "../../score/clarinets.ts";
 import type { Bar, Note, WrittenDynamic } from "../../score/model.ts";
 import { beatTicks } from "../../score/time.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
@@ -8,6 +9,7 @@ import type { Plan } from "../plan/plan.ts";
 import type { Seat } from "../plan/seat.ts";
 import type { Sketch } from "../plan/sketch.ts";
 import type { PlainNote } from "./layers/task.ts";
+import type { BreathNote } from "./leave_breaths.ts";
 
 /** Seconds a player needs to take a breath between two notes. Common practice, no source. */
 export const BREATH_GAP_SECONDS = 0.2;
@@ -16,24 +18,31 @@ export const BREATH_GAP_SECONDS = 0.2;
 const KEPT = { layers: 300, lines: 150, scores: 6 } as const;
 
 /** What was written before. */
-interface Memories {
+export interface Memories {
   readonly layers: Memo<LayerNotes>;
+  readonly beside: Memo<NotesBesideInText>;
+  readonly aired: Memo<AiredLine>;
+  /** Numbers of what breathing left, by text. */
+  readonly breaths: Memo<number>;
   readonly lines: Memo<PartLine>;
-  /** The same by what breathing has left of them. */
-  readonly breathed: Memo<PartLine>;
-  readonly nextLine: () => number;
+  readonly nextNumber: () => number;
   readonly scores: Memo<readonly Note[]>;
+  /** What the clarinets would read, by their lines. */
+  readonly clarinets: Memo<readonly ClarinetChoice[]>;
 }
 
 /** Memories of a realiser that is new. */
 export function newMemories(): Memories {
-  let linesWritten = 0;
+  let numbersGiven = 0;
   return {
     layers: memo(KEPT.layers),
+    beside: memo(KEPT.layers),
+    aired: memo(KEPT.lines),
+    breaths: memo(KEPT.lines),
     lines: memo(KEPT.lines),
-    breathed: memo(KEPT.lines),
-    nextLine: () => linesWritten++,
+    nextNumber: () => numbersGiven++,
     scores: memo(KEPT.scores),
+    clarinets: memo(KEPT.scores),
   };
 }
 
@@ -61,6 +70,12 @@ export interface LayerNotes {
   readonly bySeat: ReadonlyMap<number, readonly PlainNote[]>;
 }
 
+/** Notes of leads and basses beside a layer, in text: the same for the same lines whoever plays them. */
+export interface NotesBesideInText {
+  readonly lead: string;
+  readonly bass: string;
+}
+
 /** A layer of the plan with its notes. */
 export interface WrittenAssignment {
   readonly placed: PlacedAssignment;
@@ -81,6 +96,19 @@ export function isLead(p: PlacedAssignment): boolean {
 /** Whether a layer is the bass. */
 export function isBass(p: PlacedAssignment): boolean {
   return p.assignment.role === "bass";
+}
+
+/** A note of a part with what breathing depends on. */
+export interface AiredNote extends BreathNote {
+  /** Which of the part's layers it is from. */
+  readonly of: number;
+}
+
+/** The notes of one part with its breaths, before anything is printed on them. */
+export interface AiredLine {
+  readonly notes: readonly AiredNote[];
+  /** Number that tells what breathing has left of them: the same for the same. */
+  readonly breaths: number;
 }
 
 /** The whole line of one part: its notes and its dynamic signs. */

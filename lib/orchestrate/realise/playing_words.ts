@@ -25,10 +25,11 @@ export function playingWords(
   const { players } = seat.part;
   if (players === 1) return [];
   const playing: Playing[] = [];
+  const notesOf = Map.groupBy(notes, (n) => n.layer);
   let words = "";
   for (const placed of layers) {
     const { layer, assignment } = placed;
-    const own = notes.filter((n) => n.layer === layer);
+    const own = notesOf.get(layer) ?? [];
     const [first] = own;
     if (first === undefined) continue;
     const apart = inDesks(seat, placed, { notes: own, turns: turnsIn(placed) });

@@ -14,7 +14,7 @@ import { orchestra as orchestraByName, type OrchestraPart } from "../../instrume
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
 import { sortNotes } from "../../score/build.ts";
-import { clarinetsByKey, otherClarinets } from "../../score/clarinets.ts";
+import { clarinetChoices, clarinetsByKey, isClarinet, otherClarinets } from "../../score/clarinets.ts";
 import type { Bar, Part, Playing, Score, Tempo, WrittenDynamic, WrittenLayer } from "../../score/model.ts";
 import { refineGrid } from "../../score/refine_grid.ts";
 import { isTempo, TEMPO_RANGE } from "../../score/tempo_range.ts";
@@ -36,6 +36,7 @@ import {
   isBass,
   isLead,
   type LayerNotes,
+  type Memories,
   newMemories,
   type PartLine,
   type PlanStage,
@@ -140,8 +141,11 @@ export function realiserBeside(
       numbered,
       frame,
     };
-    const setting = settingOf(stage, plan.name, writtenLines(stage));
-    const realised = clarinets === "by key" ? clarinetsByKey(setting) : withNoticeOfClarinets(setting);
+    const lines = writtenLines(stage);
+    const setting = settingOf(stage, plan.name, lines);
+    const realised = clarinets === "by key"
+      ? clarinetsByKey(setting)
+      : withNoticeOfClarinets(setting, lines, memories);
     const write = (p: PlacedAssignment) => writeLayer(p, stage, notesBeside(p, stage, frame));
     return {
       score: realised,
@@ -161,8 +165,10 @@ export function realiserBeside(
 }
 
 /** A setting that tells where its clarinets had less to read on their other instrument. */
-function withNoticeOfClarinets(setting: Score): Score {
-  const told = otherClarinets(setting);
+function withNoticeOfClarinets(setting: Score, lines: readonly PartLine[], memories: Memories): Score {
+  const own = lines.filter((_, i) => isClarinet(setting.parts[i]!)).map((line) => line.id);
+  const choicesOf = (score: Score) => memories.clarinets(own.join(), () => clarinetChoices(score));
+  const told = otherClarinets(setting, choicesOf);
   return told === undefined ? setting : { ...setting, notices: [...setting.notices, told] };
 }
 

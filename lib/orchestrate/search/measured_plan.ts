@@ -7,7 +7,7 @@ import type { OrchestraPart } from "../../instruments/orchestra.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import type { Balance } from "../../measures/balance/balance_results.ts";
 import { contour } from "../../measures/contour/contour.ts";
-import { freshness } from "../../measures/freshness/freshness.ts";
+import { freshnessFigures } from "../../measures/freshness/freshness.ts";
 import { fullness } from "../../measures/fullness/fullness.ts";
 import { idiom } from "../../measures/idiom/idiom.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
@@ -66,7 +66,7 @@ export function planMeasurer(
       whole: {
         momentum,
         audibleShare: heard.whole.audibleShare,
-        freshness: freshness(score, { texture }).whole.freshness,
+        freshness: freshnessFigures(score, { texture }).whole.freshness,
         contour: shape === undefined
           ? null
           : contour(score, { texture, balance: heard, wish: shape }).whole.contour,

@@ -4,7 +4,7 @@ import { instrumentById } from "../../instruments/catalogue.ts";
 import { balance } from "../../measures/balance/balance.ts";
 import { contour } from "../../measures/contour/contour.ts";
 import type { ContourWish } from "../../measures/contour/contour_shapes.ts";
-import { freshness } from "../../measures/freshness/freshness.ts";
+import { freshnessFigures } from "../../measures/freshness/freshness.ts";
 import { momentum } from "../../measures/momentum/momentum.ts";
 import { playability } from "../../measures/playability/playability.ts";
 import type { PlayabilityFinding } from "../../measures/playability/playability_results.ts";
@@ -111,7 +111,7 @@ export function measureScene(
       momentum: over(moving, (bar) => bar.momentum),
       audibleShare: weightedMean(led.map((share) => [share, 1])),
       loudnessSones: over(heardBars, (bar) => bar.loudnessSones),
-      freshness: over(freshness(score, { texture }).perBar.filter(isInside), (bar) => bar.freshness),
+      freshness: over(freshnessFigures(score, { texture }).perBar.filter(isInside), (bar) => bar.freshness),
       contour: shape === undefined ? null : contourOf({ score, texture }, bars, shape),
       parts: new Set(inside.map((n) => n.part)).size,
       brassNotes:

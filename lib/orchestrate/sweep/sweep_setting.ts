@@ -7,7 +7,7 @@ import type { HearingDetail } from "../../measures/balance/ear_grid.ts";
 import { contour as contourOf } from "../../measures/contour/contour.ts";
 import { idiom as idiomOf } from "../../measures/idiom/idiom.ts";
 import { fullness as fullnessOf } from "../../measures/fullness/fullness.ts";
-import { freshness as freshnessOf } from "../../measures/freshness/freshness.ts";
+import { freshnessFigures } from "../../measures/freshness/freshness.ts";
 import { gatherFindings } from "../../measures/playability/gather_findings.ts";
 import { momentumMeasurer } from "../../measures/momentum/momentum.ts";
 import { judgeParts, PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts";
@@ -117,7 +117,7 @@ function scoreMeasurer({ measures, detail }: SweepJob): (score: Score) => Partia
   return (score) => {
     const { texture, freshness, fullness } = known(score.notes)(JSON.stringify(score.layers), () => {
       const texture = textureOf(score);
-      const whole = measures.includes("freshness") ? freshnessOf(score, { texture }).whole : undefined;
+      const whole = measures.includes("freshness") ? freshnessFigures(score, { texture }).whole : undefined;
       const full = measures.includes("fullness") ? fullnessOf(score, { texture }).whole : undefined;
       return { texture, freshness: whole, fullness: full?.fullness };
     });

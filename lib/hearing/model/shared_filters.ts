@@ -27,6 +27,8 @@ const SHAPE = Float64Array.from(
   { length: FAR * SHAPE_STEPS + 2 },
   (_, i) => passes(i / SHAPE_STEPS),
 );
+/** What each step of the table adds to the one before. */
+const SHAPE_RISE = SHAPE.map((shape, k) => (SHAPE[k + 1] ?? shape) - shape);
 /** What a filter would get less of than this is left out: 40 dB under the threshold of hearing. */
 const NOTHING = 2e-4;
 
@@ -119,24 +121,24 @@ export function excitationsTogether(
     const b = filled[f]!, power = filledPower[f]!;
     while (filled[near]! < shapes.levelFrom[b]!) near++;
     const from = shapes.upperFrom[b]!, upper = shapes.upper[b]!, turn = shapes.lowerFrom[b]!;
-    for (let i = 0; i < upper.length; i++) passed[from + i] = upper[i]!;
     const least = NOTHING / power;
-    const slope = lowerSlope(levelAround(b, shapes, { near, count }));
+    const steps = lowerSlope(levelAround(b, shapes, { near, count })) * SHAPE_STEPS;
     const lower = shapes.lower[b]!;
-    let end = turn;
-    for (let i = 0; i < lower.length; i++) {
-      const x = lower[i]! * slope * SHAPE_STEPS;
+    let reached = 0;
+    for (; reached < lower.length; reached++) {
+      const x = lower[reached]! * steps;
       const k = x | 0;
       if (k >= SHAPE.length - 1) break;
-      const shape = SHAPE[k]! + (x - k) * (SHAPE[k + 1]! - SHAPE[k]!);
+      const shape = SHAPE[k]! + (x - k) * SHAPE_RISE[k]!;
       if (shape < least) break;
-      passed[end++] = shape;
+      passed[reached] = shape;
     }
     for (let g = 0; g < groups.length; g++) {
       const own = groups[g]![b]!;
       if (own <= 0) continue;
       const excitation = excitations[g]!;
-      for (let c = from; c < end; c++) excitation[c]! += passed[c]! * own;
+      for (let i = 0; i < upper.length; i++) excitation[from + i]! += upper[i]! * own;
+      for (let i = 0; i < reached; i++) excitation[turn + i]! += passed[i]! * own;
     }
   }
   return excitations;

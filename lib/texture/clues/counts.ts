@@ -60,13 +60,8 @@ const COUNTED = {
   arpeggioFromNotes: 3,
 } as const;
 
-/** One part's notes from beginning to end. */
-interface CountedLine {
-  readonly notes: readonly Note[];
-  /** For each note how time is felt in its bar, and where its counts begin in their table. */
-  readonly felt: readonly FeltBar[];
-  readonly at: readonly number[];
-}
+/** Adds to a count of a cell, one unless it is said how much. */
+type Add = (place: number, amount?: number) => void;
 
 const endOf = ({ onsetTicks, durationTicks }: Note) => onsetTicks + durationTicks;
 
@@ -81,11 +76,10 @@ const isAccented = (sign: Articulation) => sign === "accent" || sign === "marcat
 
 /** Counts what a note is by itself: its length, its signs, where it stands. */
 function countNote(
-  counts: Float64Array,
-  { note, felt, at }: { readonly note: Note; readonly felt: FeltBar; readonly at: number },
-  quarter: number,
+  add: Add,
+  note: Note,
+  { felt, quarter }: { readonly felt: FeltBar; readonly quarter: number },
 ): void {
-  const add = (place: number, amount = 1) => counts[at + place]! += amount;
   const strokes = strokesIn(note, quarter);
   const stroke = note.durationTicks / strokes;
   add(COUNT.onsets);
@@ -110,15 +104,13 @@ function countNote(
 
 /** Counts how a note is reached from the one before, given the one before that and the way the line went. */
 function countMove(
-  counts: Float64Array,
-  at: number,
+  add: Add,
   { interval, last, returns }: {
     readonly interval: number;
     readonly last: number;
     readonly returns: boolean;
   },
 ): void {
-  const add = (place: number) => counts[at + place]!++;
   const size = Math.abs(interval);
   add(COUNT.moves);
   add(size === 0 ? COUNT.repeats : size <= 2 ? COUNT.steps : COUNT.leaps);
@@ -128,40 +120,51 @@ function countMove(
 }
 
 /** Units of silence before each note of a line; without end before the first and after the last. */
-function silencesIn({ notes, felt }: CountedLine): Float64Array {
-  const silences = new Float64Array(notes.length + 1).fill(Infinity);
-  for (let i = 1; i < notes.length; i++) {
-    silences[i] = (notes[i]!.onsetTicks - endOf(notes[i - 1]!)) / felt[i]!.unitTicks;
+function silencesIn(cells: readonly CellFeatures[], notes: number): Float64Array {
+  const silences = new Float64Array(notes + 1).fill(Infinity);
+  let before: Note | undefined;
+  let i = 0;
+  for (const { line, felt } of cells) {
+    for (const note of line) {
+      if (before) silences[i] = (note.onsetTicks - endOf(before)) / felt.unitTicks;
+      before = note;
+      i++;
+    }
   }
   return silences;
 }
 
 /** Counts the notes of one part from beginning to end. */
-function countLine(counts: Float64Array, line: CountedLine, quarter: number): void {
-  const { notes } = line;
-  const silences = silencesIn(line);
+function countLine(
+  counts: Float64Array,
+  cells: readonly CellFeatures[],
+  { parts, quarter }: { readonly parts: number; readonly quarter: number },
+): void {
+  const notes = cells.flatMap((cell) => cell.line);
+  const silences = silencesIn(cells, notes.length);
   const pitchOf = (i: number) => notes[i]!.soundingPitch;
   const isApart = (i: number) => silences[i]! > COUNTED.chainBrokenFrom;
   const isBroken = (i: number) => isApart(i) || pitchOf(i - 1) === pitchOf(i);
   const chains = noteChains(notes, isBroken, ["scale", "leaping"]);
-  let last = 0;
-  notes.forEach((note, i) => {
-    const at = line.at[i]!;
-    if (silences[i]! >= COUNTED.apartFrom && silences[i + 1]! >= COUNTED.apartFrom) {
-      counts[at + COUNT.apart]!++;
+  let [i, last] = [0, 0];
+  for (const { barIndex, part, line, felt } of cells) {
+    const at = (barIndex * parts + part) * COUNT_WIDTH;
+    const add: Add = (place, amount = 1) => counts[at + place]! += amount;
+    const own = { felt, quarter };
+    for (const note of line) {
+      if (silences[i]! >= COUNTED.apartFrom && silences[i + 1]! >= COUNTED.apartFrom) add(COUNT.apart);
+      if (chains.scale[i]! >= COUNTED.scaleFromNotes) add(COUNT.scaleNotes);
+      if (chains.leaping[i]! >= COUNTED.arpeggioFromNotes) add(COUNT.arpeggioNotes);
+      countNote(add, note, own);
+      const interval = isApart(i) ? 0 : pitchOf(i) - pitchOf(i - 1);
+      if (!isApart(i)) {
+        const returns = i >= 2 && pitchOf(i - 2) === pitchOf(i) && !isApart(i - 1);
+        countMove(add, { interval, last, returns });
+      }
+      last = interval;
+      i++;
     }
-    if (chains.scale[i]! >= COUNTED.scaleFromNotes) counts[at + COUNT.scaleNotes]!++;
-    if (chains.leaping[i]! >= COUNTED.arpeggioFromNotes) counts[at + COUNT.arpeggioNotes]!++;
-    countNote(counts, { note, felt: line.felt[i]!, at }, quarter);
-    if (isApart(i)) {
-      last = 0;
-      return;
-    }
-    const interval = pitchOf(i) - pitchOf(i - 1);
-    const returns = i >= 2 && pitchOf(i - 2) === pitchOf(i) && !isApart(i - 1);
-    countMove(counts, at, { interval, last, returns });
-    last = interval;
-  });
+  }
 }
 
 /** Units in which a part sounds in each bar, clipped to the bars. */
@@ -203,10 +206,7 @@ export function countsOf(score: ScoreFrame, features: readonly CellFeatures[]): 
   });
   for (let part = 0; part < parts; part++) {
     const cells = score.bars.map((_, b) => features[b * parts + part]!);
-    const notes = cells.flatMap((cell) => cell.line);
-    const felt = cells.flatMap((cell) => cell.line.map(() => cell.felt));
-    const at = cells.flatMap(({ line, barIndex }) => line.map(() => (barIndex * parts + part) * COUNT_WIDTH));
-    countLine(counts, { notes, felt, at }, score.ticksPerQuarter);
+    countLine(counts, cells, { parts, quarter: score.ticksPerQuarter });
     addSounding(score, cells, { counts, parts });
   }
   return counts;

@@ -1,19 +1,19 @@
 /** Scales that run on and on. */
-import type { CellFeatures } from "../features/features.ts";
+import { type CellFeatures, distinctIn } from "../features/features.ts";
 import { RULES } from "../rules.ts";
 
 /** Whether a bar is filled with quick notes of one length that go by step alone, and do not only swing to and fro. */
 function runsThrough({ line, felt, barUnits }: CellFeatures): boolean {
   const [first] = line;
   if (first === undefined || line.length < 2 * barUnits) return false;
-  if (new Set(line.map((n) => n.soundingPitch)).size < 3) return false;
-  return line.every((n, i) => {
+  const isScale = line.every((n, i) => {
     const before = line[i - 1];
     if (before === undefined) return n.onsetTicks === felt.startTicks;
     const size = Math.abs(n.soundingPitch - before.soundingPitch);
     return size >= 1 && size <= 3 &&
       n.onsetTicks - before.onsetTicks === line[1]!.onsetTicks - first.onsetTicks;
   });
+  return isScale && distinctIn(line, (n) => n.soundingPitch).length >= 3;
 }
 
 /**

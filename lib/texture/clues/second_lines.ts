@@ -27,13 +27,14 @@ function stepTicks({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeat
 /** Whether a bar is filled with long notes: two at least, none shorter than a beat, longer than beats where there are more. */
 function isLong(features: CellFeatures): boolean {
   const { line, felt: { unitTicks, secondsPerTick }, barUnits, barSeconds } = features;
-  const sounding = line.reduce((sum, n) => sum + n.durationTicks, 0) / (barUnits * unitTicks);
-  if (line.length < 2 || sounding < RULES.counterlineSounding) return false;
-  const shortest = Math.min(...stepTicks(features));
-  return shortest >= 0.99 * unitTicks && shortest * secondsPerTick >= RULES.counterlineFromSeconds / 2 &&
-    (line.length === 2 ||
+  const areFew = line.length === 2 || line.length > 2 &&
       barUnits / line.length >= RULES.counterlineFromUnits &&
-        barSeconds / line.length >= RULES.counterlineFromSeconds);
+      barSeconds / line.length >= RULES.counterlineFromSeconds;
+  if (!areFew) return false;
+  const sounding = line.reduce((sum, n) => sum + n.durationTicks, 0) / (barUnits * unitTicks);
+  const shortest = Math.min(...stepTicks(features));
+  return sounding >= RULES.counterlineSounding && shortest >= 0.99 * unitTicks &&
+    shortest * secondsPerTick >= RULES.counterlineFromSeconds / 2;
 }
 
 /** How a line of long notes goes from note to note within a bar. */

@@ -121,13 +121,17 @@ function compassOf({ pitches }: ShapedSpan): number {
 
 /** Share of the notes with the commonest length. */
 function evenness({ line: { lengths }, from, to }: ShapedSpan): number {
-  const [found, counts]: [number[], number[]] = [[], []];
+  const all = Math.max(1, to - from);
+  let most = 0;
+  for (let i = from; i < to; i++) if (lengths[i] === lengths[from]) most++;
+  if (2 * most >= all) return most / all; // as in most bars
+  const counts = new Map<number, number>();
   for (let i = from; i < to; i++) {
-    const at = found.indexOf(lengths[i]!);
-    if (at >= 0) counts[at]!++;
-    else counts[found.push(lengths[i]!) - 1] = 1;
+    const count = (counts.get(lengths[i]!) ?? 0) + 1;
+    counts.set(lengths[i]!, count);
+    most = Math.max(most, count);
   }
-  return counts.reduce((most, count) => Math.max(most, count), 0) / Math.max(1, to - from);
+  return most / all;
 }
 
 /** The clues of one span, as a table. */

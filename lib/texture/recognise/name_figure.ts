@@ -162,6 +162,9 @@ function inThrees(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureI
   })?.id;
 }
 
+/** Pulses of the table that keep to a cell. */
+const IN_CELLS = FIGURES.filter((f) => f.role === "pulse" && f.cellQuarters > 0);
+
 /**
  * Pulse of the table whose strokes are the bar's, counted from the bar line, and most of whose notes stay on the pitch.
  *
@@ -173,8 +176,7 @@ export function filledPulse(features: CellFeatures, ticksPerQuarter: number): Fi
   const { line, felt } = features;
   if (line.length < 2 || repeating(features) < PLAINLY_REPEATED_FROM) return undefined;
   const onsets = line.map((n) => (n.onsetTicks - felt.originTicks) / ticksPerQuarter);
-  return FIGURES.find((figure) => {
-    if (figure.role !== "pulse" || figure.cellQuarters === 0) return false;
+  return IN_CELLS.find((figure) => {
     const places = placesOf(figure, features, ticksPerQuarter);
     return places.length === onsets.length && onsets.every((at, i) => Math.abs(at - places[i]!) < 1 / 24);
   })?.id;

@@ -1,6 +1,7 @@
 /** How loud a held note goes on where its part has signs under it: an fp, a hairpin, a new mark. */
+import { memo, memoOf } from "../../base/memo.ts";
 import { type DynamicCourse, dynamicCourse, signsOfStave } from "../../score/dynamic_course.ts";
-import type { Note, Part } from "../../score/model.ts";
+import type { Note, Part, WrittenDynamic } from "../../score/model.ts";
 import type { Ticks } from "../../base/units.ts";
 
 /** How much louder than at its start a note is at a place, in steps of the dynamic scale. */
@@ -8,6 +9,10 @@ type StepsAfterStart = (ticks: Ticks) => number;
 
 /** How long the stress of an sf or fp lasts, in quarters: an eighth. Model assumption. */
 const STRESS_QUARTERS = 0.5;
+
+/** Courses of the staves under the same signs: scores that differ elsewhere share them. */
+const knownCourses = memoOf((_signs: readonly WrittenDynamic[]) => memo<DynamicCourse>(8));
+
 /**
  * Prepares the dynamics under held notes of a part. Where a part has no signs, or none lies under a note, the note
  * keeps the strength of its start.
@@ -21,9 +26,15 @@ export function heldDynamics(
   const signs = part.writtenDynamics ?? [];
   if (signs.length === 0) return () => undefined;
   const courses = new Map<number, DynamicCourse>();
-  const courseOf = (staff: number) => {
-    const course = courses.get(staff) ?? dynamicCourse(signsOfStave(signs, staff), ticksPerQuarter);
-    courses.set(staff, course);
+  const courseOf = (staff: number): DynamicCourse => {
+    let course = courses.get(staff);
+    if (course === undefined) {
+      course = knownCourses(signs)(
+        `${staff} ${ticksPerQuarter}`,
+        () => dynamicCourse(signsOfStave(signs, staff), ticksPerQuarter),
+      );
+      courses.set(staff, course);
+    }
     return course;
   };
   return (note) => {

@@ -84,11 +84,16 @@ export function leadWeighed(
   const watts = (layers: readonly PlayedLayer[]) => layers.reduce((sum, l) => sum + l.watts, 0);
   const common = mean(lead.flatMap((l) => l.parts), (p) => p.dynamic) ?? 0;
   const weight = (layers: readonly PlayedLayer[]) => {
-    const parts = new Set(layers.flatMap((l) => l.parts.map((p) => p.part)));
-    return [...parts].reduce(
-      (sum, p) => sum + handbookWeight(sounds.instruments[p]!, common, { players: score.parts[p]!.players }),
-      0,
-    );
+    const weighed = new Set<number>();
+    let sum = 0;
+    for (const layer of layers) {
+      for (const { part } of layer.parts) {
+        if (weighed.has(part)) continue;
+        weighed.add(part);
+        sum += handbookWeight(sounds.instruments[part]!, common, { players: score.parts[part]!.players });
+      }
+    }
+    return sum;
   };
   const leadWatts = share > 0 ? watts(lead) / share : 0, restWatts = watts(rest);
   if (restWatts <= leadWatts * powerOfDb(-MOST_DB)) return { handbookDb: null, powerDb: null };

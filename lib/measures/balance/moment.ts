@@ -71,6 +71,9 @@ interface MomentInput {
   readonly leadSteps: number;
 }
 
+/** The layer that a note belongs to. */
+type LayerOfNote = Pick<RoleCell, "layer" | "role">;
+
 /** Notes made ready for adding up, bar by bar in lists side by side, since a score has thousands of them. */
 interface ReadyNotes {
   /** Where the notes of each bar begin in the lists, and where those of the last end. */
@@ -79,10 +82,15 @@ interface ReadyNotes {
   readonly firstBegun: Int32Array;
   /** For each bar the next one, itself included, in which a note begins; beyond the last where there is none. */
   readonly nextBegun: Int32Array;
-  readonly notes: readonly Note[];
   readonly sounds: readonly NoteSound[];
   readonly fromTicks: Float64Array;
   readonly toTicks: Float64Array;
+  readonly partOf: Uint16Array;
+  /** Sounding pitch of each; what is unpitched has NaN, which no pitch is equal to. */
+  readonly pitchOf: Float64Array;
+  readonly dynamicOf: Float64Array;
+  /** Layer of each where it is read in its own bar. */
+  readonly layerOf: readonly LayerOfNote[];
   /** Time in which the power of each falls to 1/e; 0 while it is held. */
   readonly decaySeconds: Float64Array;
   /** Whether each doubles the lead and merges with it. */
@@ -110,6 +118,8 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps }: MomentI
     nextBegun[b] = first < end ? b : nextBegun[b + 1]!;
   }
   const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
+  const partOf = new Uint16Array(notes.length);
+  const pitchOf = new Float64Array(notes.length), dynamicOf = new Float64Array(notes.length);
   const decaySeconds = new Float64Array(notes.length);
   const isFused = new Uint8Array(notes.length);
   const soundAt = new Array<((ticks: number) => NoteSound) | undefined>(notes.length).fill(undefined);
@@ -118,6 +128,9 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps }: MomentI
       texture.cells[barIndexOf(score, note.onsetTicks) * parts + note.part]?.role === "lead";
     const steps = leads ? leadSteps : 0;
     const power = powerOverTime(note, sounds.instruments[note.part]!);
+    partOf[i] = note.part;
+    pitchOf[i] = note.unpitched ? NaN : note.soundingPitch;
+    dynamicOf[i] = note.dynamic;
     fromTicks[i] = power.fromTicks;
     toTicks[i] = power.toTicks;
     decaySeconds[i] = power.decaySeconds ?? 0;
@@ -133,7 +146,10 @@ function readyNotes({ score, texture, sounds, byBar, fused, leadSteps }: MomentI
     firstOf,
     firstBegun,
     nextBegun,
-    notes,
+    partOf,
+    pitchOf,
+    dynamicOf,
+    layerOf: byBar.flatMap((own, bar) => own.map(({ part }) => layerAt(texture, { bar, part, parts }))),
     sounds: ownSounds,
     fromTicks,
     toTicks,
@@ -197,7 +213,10 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
     firstOf,
     firstBegun,
     nextBegun,
-    notes,
+    partOf,
+    pitchOf,
+    dynamicOf,
+    layerOf,
     sounds,
     fromTicks,
     toTicks,
@@ -216,7 +235,6 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
         // Notes stand in the order in which they begin.
         if (fromTicks[i]! >= to) break;
         if (toTicks[i]! <= from) continue;
-        const note = notes[i]!;
         const start = Math.max(from, fromTicks[i]!), end = Math.min(to, toTicks[i]!);
         const decay = decaySeconds[i]!;
         if (decay !== 0 && Number.isNaN(secondsPerTick)) {
@@ -231,14 +249,14 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
         if (share <= 0) continue;
         const changing = soundAt[i];
         const sound = changing === undefined ? sounds[i]! : changing((start + end) / 2);
-        const cell = texture.cells[bar * parts + note.part]!;
-        const key = cell.role === "rest" ? nearestLayer(texture, b, note.part, parts) : cell;
+        const part = partOf[i]!;
+        const key = b === bar ? layerOf[i]! : layerAt(texture, { bar, part, parts }, b);
         const layer = layerIn(key);
-        const merges = key.role !== "lead" && (isFused[i] === 1 || isLeadPitch(note));
+        const merges = key.role !== "lead" && (isFused[i] === 1 || isLeadPitch(pitchOf[i]!));
         add(merges ? layer.fused : layer.own, sound, share);
         const met = layer.parts.count;
-        const at = add(layer.parts, note.part, share);
-        layer.dynamics[at] = note.dynamic;
+        const at = add(layer.parts, part, share);
+        layer.dynamics[at] = dynamicOf[i]!;
         layer.covers[at] = !merges || at < met && layer.covers[at]!;
       }
     }
@@ -251,15 +269,14 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
  */
 function findLeadPitches(
   { score, texture }: MomentInput,
-  { firstOf, firstBegun, nextBegun, notes, fromTicks, toTicks, leadsOf }: ReadyNotes,
+  { firstOf, firstBegun, nextBegun, partOf, pitchOf, fromTicks, toTicks, leadsOf }: ReadyNotes,
   { bar, last, from, to }: MomentSpan & { readonly bar: number; readonly last: number },
 ): void {
   const leadsIn = (b: number, first: number): readonly number[] => {
     const found: number[] = [];
     for (let i = first; i < firstOf[b + 1]!; i++) {
-      const { unpitched, part } = notes[i]!;
-      const leads = texture.cells[bar * score.parts.length + part]!.role === "lead";
-      if (leads && !unpitched) found.push(i);
+      const leads = texture.cells[bar * score.parts.length + partOf[i]!]!.role === "lead";
+      if (leads && !Number.isNaN(pitchOf[i]!)) found.push(i);
     }
     return found;
   };
@@ -269,7 +286,7 @@ function findLeadPitches(
     for (let k = 0; k < leads.length; k++) {
       const i = leads[k]!;
       if (fromTicks[i]! >= to) break;
-      if (toTicks[i]! > from) leadPitches[leadPitchesMet++] = notes[i]!.soundingPitch;
+      if (toTicks[i]! > from) leadPitches[leadPitchesMet++] = pitchOf[i]!;
     }
   }
 }
@@ -285,9 +302,8 @@ function lastBarOf({ bars }: Score, bar: number, to: number): number {
 const leadPitches: number[] = [];
 let leadPitchesMet = 0;
 
-function isLeadPitch(note: Note): boolean {
-  if (note.unpitched) return false;
-  for (let i = 0; i < leadPitchesMet; i++) if (leadPitches[i] === note.soundingPitch) return true;
+function isLeadPitch(pitch: number): boolean {
+  for (let i = 0; i < leadPitchesMet; i++) if (leadPitches[i] === pitch) return true;
   return false;
 }
 
@@ -296,7 +312,7 @@ const gatherings: Gathering[] = [];
 let layersMet = 0;
 
 /** The layer of a name, begun where it is not there yet. A moment has few, so that looking through them is quickest. */
-function layerIn({ layer: id, role }: Pick<RoleCell, "layer" | "role">): Gathering {
+function layerIn({ layer: id, role }: LayerOfNote): Gathering {
   for (let i = 0; i < layersMet; i++) if (gatherings[i]!.id === id) return gatherings[i]!;
   const tally = () => ({ things: [], shares: [], count: 0 });
   const layer = gatherings[layersMet] ??= {
@@ -374,14 +390,18 @@ export function atPower(layer: SoundingLayer, power: number): SoundingLayer {
 /** Layer of what sounds although the texture has its part at rest all around. */
 export const HELD_OVER = "held over";
 
-/** For a part whose cell is a rest although a note of it sounds: the layer of the note's bar, the one before or after. */
-function nearestLayer(
+/**
+ * The layer in which a part's notes of a bar are heard in what begins in a bar. Where the part's cell is a rest although
+ * a note of it sounds: the layer of the note's bar, the one before or after.
+ */
+function layerAt(
   texture: Texture,
-  bar: number,
-  part: number,
-  parts: number,
-): Pick<RoleCell, "layer" | "role"> {
-  for (const b of [bar, bar - 1, bar + 1]) {
+  { bar, part, parts }: { readonly bar: number; readonly part: number; readonly parts: number },
+  ofNotes: number = bar,
+): LayerOfNote {
+  const cell = texture.cells[bar * parts + part]!;
+  if (cell.role !== "rest") return cell;
+  for (const b of [ofNotes, ofNotes - 1, ofNotes + 1]) {
     const cell = texture.cells[b * parts + part];
     if (cell && cell.role !== "rest") return cell;
   }

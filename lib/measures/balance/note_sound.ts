@@ -66,6 +66,7 @@ export function noteSounds(
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const placed = score.parts.map((part, p) => ({ part, instrument: instruments[p]! }));
   const toListenerDb = listeningLevelsDb(placed, where, options.hallStrengthDb);
+  const { accentSteps } = options;
   const playersOf = playersOfNotes(score);
   const seats = score.parts.map((_, p) => seatsOf(instruments[p]!, toListenerDb[p]!));
   const seatOf = (note: Note): SeatSounds => seats[note.part]!(note.technique, playersOf(note));
@@ -81,14 +82,15 @@ export function noteSounds(
   };
   return {
     grid: earGrid(options.gridStepCam, where.detail ?? "full"),
-    of: (note, steps = 0) => inSeat(seatOf(note), note, dynamicPlayed(note, steps, options.accentSteps)),
+    of: (note, steps = 0) => inSeat(seatOf(note), note, dynamicPlayed(note, steps, accentSteps)),
     ofNote: (note) => {
       const seat = seatOf(note);
+      const accent = accentOf(note, accentSteps);
       // From one moment to the next most notes are as loud as before.
       let played = NaN;
       let sound: NoteSound | undefined;
       return (steps) => {
-        const dynamic = dynamicPlayed(note, steps, options.accentSteps);
+        const dynamic = inSteps(note.dynamic + steps + accent);
         if (sound !== undefined && dynamic === played) return sound;
         played = dynamic;
         return sound = inSeat(seat, note, dynamic);
@@ -121,10 +123,18 @@ function seatsOf(
 }
 
 /** Dynamic at which a note is played, its accent included. */
-export function dynamicPlayed({ dynamic, articulations }: Note, steps: number, accentSteps: number): number {
-  const isAccented = articulations.includes("accent") || articulations.includes("marcato");
-  const louder = dynamic + steps + (isAccented ? accentSteps : 0);
-  return Math.min(LOUDEST, Math.round(louder / DYNAMIC_STEP) * DYNAMIC_STEP);
+export function dynamicPlayed(note: Note, steps: number, accentSteps: number): number {
+  return inSteps(note.dynamic + steps + accentOf(note, accentSteps));
+}
+
+/** How much louder its accent makes a note. */
+function accentOf({ articulations }: Note, accentSteps: number): number {
+  return articulations.includes("accent") || articulations.includes("marcato") ? accentSteps : 0;
+}
+
+/** A dynamic that sounds are kept for. */
+function inSteps(dynamic: number): number {
+  return Math.min(LOUDEST, Math.round(dynamic / DYNAMIC_STEP) * DYNAMIC_STEP);
 }
 
 /** What a sound depends on, besides its instrument. */

@@ -269,7 +269,8 @@ function addChains(sums: Float64Array, groups: readonly ChainGroup[], figures: F
     const { members, chains } = groups[g]!;
     // What hangs on a few members only is added up for their subsets first.
     const subsets = subsetsOf(n === 1 ? 0 : members);
-    const ofGroup = zeros("ofGroup", n);
+    const ofGroup = deskList("ofGroup", n);
+    for (let i = 0; i < subsets.length; i++) ofGroup[subsets[i]!] = 0;
     for (let i = 0; i < chains.length; i++) addChain(ofGroup, chains[i]!, subsets, figures);
     for (let s = 0; s < n; s++) sums[s]! += ofGroup[s & members]!;
   }
@@ -292,9 +293,9 @@ function addChain(
   for (let i = 0; i < subsets.length; i++) {
     const s = subsets[i]!;
     const w = list[at + (s & own)]!;
-    // How far up the levels are taken by neighbours nearer than this one.
+    // How far up the levels are taken by neighbours nearer than this one; where all are, the others change nothing.
     let taken = 0;
-    for (let k = 0; k < neighbours.length; k++) {
+    for (let k = 0; k < neighbours.length && taken < w; k++) {
       const neighbour = neighbours[k]!;
       const other = list[neighbour * n + (s & members[neighbour]!)]!;
       const upTo = other < w ? other : w;

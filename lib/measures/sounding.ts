@@ -43,13 +43,18 @@ interface PowerOverTime {
  * than any stretch that is judged.
  */
 export function powerOverTime(note: Note, instrument: Instrument): PowerOverTime {
-  // Slashes and trills are rolls on what is struck or plucked.
-  const rolled = note.tremoloSlashes > 0 || note.trill;
   return {
     fromTicks: note.onsetTicks,
     toTicks: note.onsetTicks + soundingTicks(note),
-    decaySeconds: rolled ? null : decaySeconds(instrument, note.technique),
+    decaySeconds: decayOf(note, instrument),
   };
+}
+
+/** Time in which the power of a note falls to 1/e; null while it is held. */
+export function decayOf(note: Note, instrument: Instrument): Seconds | null {
+  // Slashes and trills are rolls on what is struck or plucked.
+  const rolled = note.tremoloSlashes > 0 || note.trill;
+  return rolled ? null : decaySeconds(instrument, note.technique);
 }
 
 /**

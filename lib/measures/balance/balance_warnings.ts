@@ -16,7 +16,8 @@ import type { SpanRow } from "../rows.ts";
 import { runsOf } from "../runs.ts";
 import { notesIn } from "../sounding.ts";
 import { leadHeard } from "./lead_heard.ts";
-import { atPower, HELD_OVER, type MomentLayer, type SoundingLayer } from "./moment.ts";
+import { atPower, type MomentLayer, type SoundingLayer } from "./moment.ts";
+import { HELD_OVER } from "./placed_notes.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceBar, BalanceWarning } from "./balance_results.ts";
 

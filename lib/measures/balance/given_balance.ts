@@ -6,7 +6,7 @@ import { clockOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import { balance } from "./balance.ts";
 import type { Balance } from "./balance_results.ts";
-import { HELD_OVER } from "./moment.ts";
+import { HELD_OVER } from "./placed_notes.ts";
 
 /** Clocks that differ by less tell the same time, in seconds. */
 const SAME_TIME_SECONDS = 1e-6;

@@ -12,6 +12,7 @@ import { type BalanceOptions, type BalanceSettings, balanceSettings } from "./ba
 import { leadDoublings } from "./lead_doublings.ts";
 import { type MomentReader, momentReader, type MomentSpan } from "./moment.ts";
 import { notesInBars } from "../notes_in_bars.ts";
+import { type PlacedNotes, placedNotes } from "./placed_notes.ts";
 import { type NoteSounds, noteSounds } from "./note_sound.ts";
 
 /** Bars to look at, indexes from 0. */
@@ -44,28 +45,26 @@ export function listeningTo(given: Score, options: BalanceOptions = {}): Listeni
   const sounds = noteSounds(score, { ...settings, gridStepCam }, options);
   const notes = soundingNotes(score);
   const clock = clockOf(score);
-  const { byBar, fused } = placesOf(score, texture, notes);
+  const placed = placesOf(score, texture, notes);
   const { leadSteps } = settings;
-  const moments = momentReader({ score, texture, sounds, byBar, clock, fused, leadSteps });
-  return { score, texture, sounds, byBar, clock, moments, settings };
+  const moments = momentReader({ score, texture, sounds, placed, clock, leadSteps });
+  return { score, texture, sounds, byBar: placed.byBar, clock, moments, settings };
 }
 
-/** Notes by the bar they sound in, and those that double the lead. */
-function placesOf(score: Score, texture: Texture, notes: readonly Note[]): PlacesOfNotes {
+/** Notes by the bar they sound in, with those marked that double the lead. */
+function placesOf(score: Score, texture: Texture, notes: readonly Note[]): PlacedNotes {
   const key = [score.parts.length, ...score.bars.map((bar) => bar.startTicks)];
-  const make = () => ({ byBar: notesInBars(score), fused: leadDoublings(score, texture, notes) });
+  const make = () => {
+    const fused = leadDoublings(score, texture, notes);
+    return placedNotes(score, texture, { byBar: notesInBars(score), fused });
+  };
   return knownPlaces(texture)(notes)(key, make);
 }
 
 /** Settings with more players, or at another tempo, have the same notes in the same bars. */
 const knownPlaces = memoOf((_texture: Texture) =>
-  memoOf((_notes: readonly Note[]) => memoOfFigures<PlacesOfNotes>(2))
+  memoOf((_notes: readonly Note[]) => memoOfFigures<PlacedNotes>(2))
 );
-
-interface PlacesOfNotes {
-  readonly byBar: readonly (readonly Note[])[];
-  readonly fused: ReadonlySet<Note>;
-}
 
 /** Checks a span of bars. The whole score where nothing was said. */
 export function checkedBars(

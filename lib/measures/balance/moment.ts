@@ -1,12 +1,13 @@
 /** What sounds together in a stretch of time, added up per layer. */
-import type { Note, Score } from "../../score/model.ts";
+import type { Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
-import type { RoleCell, Texture } from "../../texture/model.ts";
+import type { Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import { type Content, contentOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
-import { meanPower, powerOverTime } from "../sounding.ts";
+import { layerAt, type LayerOfNote, type PlacedNotes } from "./placed_notes.ts";
+import { decayOf, meanPower } from "../sounding.ts";
 
 /** A stretch of time judged as one moment, in ticks. */
 export interface MomentSpan {
@@ -64,100 +65,41 @@ interface MomentInput {
   readonly score: Score;
   readonly texture: Texture;
   readonly sounds: NoteSounds;
-  readonly byBar: readonly (readonly Note[])[];
+  readonly placed: PlacedNotes;
   readonly clock: (ticks: number) => number;
-  readonly fused: ReadonlySet<Note>;
   /** How much louder than marked leading parts play, in steps of the dynamic scale. */
   readonly leadSteps: number;
 }
 
-/** The layer that a note belongs to. */
-type LayerOfNote = Pick<RoleCell, "layer" | "role">;
-
-/** Notes made ready for adding up, bar by bar in lists side by side, since a score has thousands of them. */
+/** Notes with what they sound like, in lists side by side as the places of notes are. */
 interface ReadyNotes {
-  /** Where the notes of each bar begin in the lists, and where those of the last end. */
-  readonly firstOf: Int32Array;
-  /** Where the notes begin that begin in each bar themselves, after those held into it. */
-  readonly firstBegun: Int32Array;
-  /** For each bar the next one, itself included, in which a note begins; beyond the last where there is none. */
-  readonly nextBegun: Int32Array;
   readonly sounds: readonly NoteSound[];
-  readonly fromTicks: Float64Array;
-  readonly toTicks: Float64Array;
-  readonly partOf: Uint16Array;
-  /** Sounding pitch of each; what is unpitched has NaN, which no pitch is equal to. */
-  readonly pitchOf: Float64Array;
-  readonly dynamicOf: Float64Array;
-  /** Layer of each where it is read in its own bar. */
-  readonly layerOf: readonly LayerOfNote[];
-  /** Time in which the power of each falls to 1/e; 0 while it is held. */
-  readonly decaySeconds: Float64Array;
-  /** Whether each doubles the lead and merges with it. */
-  readonly isFused: Uint8Array;
-  /** Pitched notes of the lead among those of each bar, once they have been looked for. */
-  readonly leadsOf: (readonly number[] | undefined)[];
   /** Of those whose strength changes: the sound at a place. */
   readonly soundAt: readonly (((ticks: number) => NoteSound) | undefined)[];
+  /** Time in which the power of each falls to 1/e; 0 while it is held. */
+  readonly decaySeconds: Float64Array;
 }
 
-function readyNotes({ score, texture, sounds, byBar, fused, leadSteps }: MomentInput): ReadyNotes {
+function readyNotes({ score, texture, sounds, placed, leadSteps }: MomentInput): ReadyNotes {
+  const { notes } = placed;
   const parts = score.parts.length;
   const held = score.parts.map((part) => heldDynamics(part, score.ticksPerQuarter));
-  const firstOf = new Int32Array(byBar.length + 1);
-  for (let b = 0; b < byBar.length; b++) firstOf[b + 1] = firstOf[b]! + byBar[b]!.length;
-  const notes = byBar.flat();
-  const firstBegun = new Int32Array(byBar.length);
-  const nextBegun = new Int32Array(byBar.length + 1).fill(byBar.length);
-  for (let b = byBar.length - 1; b >= 0; b--) {
-    const { startTicks } = score.bars[b]!;
-    const end = firstOf[b + 1]!;
-    let first = end;
-    while (first > firstOf[b]! && notes[first - 1]!.onsetTicks >= startTicks) first--;
-    firstBegun[b] = first;
-    nextBegun[b] = first < end ? b : nextBegun[b + 1]!;
-  }
-  const fromTicks = new Float64Array(notes.length), toTicks = new Float64Array(notes.length);
-  const partOf = new Uint16Array(notes.length);
-  const pitchOf = new Float64Array(notes.length), dynamicOf = new Float64Array(notes.length);
   const decaySeconds = new Float64Array(notes.length);
-  const isFused = new Uint8Array(notes.length);
   const soundAt = new Array<((ticks: number) => NoteSound) | undefined>(notes.length).fill(undefined);
   const ownSounds = notes.map((note, i) => {
     const leads = leadSteps !== 0 &&
       texture.cells[barIndexOf(score, note.onsetTicks) * parts + note.part]?.role === "lead";
     const steps = leads ? leadSteps : 0;
-    const power = powerOverTime(note, sounds.instruments[note.part]!);
-    partOf[i] = note.part;
-    pitchOf[i] = note.unpitched ? NaN : note.soundingPitch;
-    dynamicOf[i] = note.dynamic;
-    fromTicks[i] = power.fromTicks;
-    toTicks[i] = power.toTicks;
-    decaySeconds[i] = power.decaySeconds ?? 0;
-    if (fused.has(note)) isFused[i] = 1;
+    const decay = decayOf(note, sounds.instruments[note.part]!);
+    if (decay !== null) decaySeconds[i] = decay;
     // What dies away is struck once; no sign changes that.
-    const change = power.decaySeconds === null ? held[note.part]!(note) : undefined;
+    const change = decay === null ? held[note.part]!(note) : undefined;
     if (!change) return sounds.of(note, steps);
     const louder = sounds.ofNote(note);
     soundAt[i] = (ticks) => louder(steps + change(ticks));
     return louder(steps);
   });
-  return {
-    firstOf,
-    firstBegun,
-    nextBegun,
-    partOf,
-    pitchOf,
-    dynamicOf,
-    layerOf: byBar.flatMap((own, bar) => own.map(({ part }) => layerAt(texture, { bar, part, parts }))),
-    sounds: ownSounds,
-    fromTicks,
-    toTicks,
-    decaySeconds,
-    isFused,
-    leadsOf: new Array<readonly number[] | undefined>(byBar.length).fill(undefined),
-    soundAt,
-  };
+  return { sounds: ownSounds, soundAt, decaySeconds };
 }
 
 // The innermost loops count: `of` would make an iterator for each, thousands of them for a score.
@@ -206,29 +148,16 @@ export function momentReader(input: MomentInput): MomentReader {
 
 /** Adds up what sounds in a stretch, into the layers of the moment that is being read. */
 function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
-  const { score, texture, clock } = input;
+  const { score, texture, clock, placed } = input;
   const parts = score.parts.length;
-  const ready = readyNotes(input);
-  const {
-    firstOf,
-    firstBegun,
-    nextBegun,
-    partOf,
-    pitchOf,
-    dynamicOf,
-    layerOf,
-    sounds,
-    fromTicks,
-    toTicks,
-    decaySeconds,
-    isFused,
-    soundAt,
-  } = ready;
+  const { firstOf, firstBegun, nextBegun, fromTicks, toTicks } = placed;
+  const { partOf, pitchOf, dynamicOf, layerOf, isFused } = placed;
+  const { sounds, soundAt, decaySeconds } = readyNotes(input);
   return (bar, { from, to }) => {
     let secondsPerTick = NaN;
     layersMet = 0;
     const last = lastBarOf(score, bar, to);
-    findLeadPitches(input, ready, { bar, last, from, to });
+    findLeadPitches(placed, { bar, last, from, to });
     // A note held into a later bar of the span is counted in the first: of the others only what begins there.
     for (let b = bar; b <= last; b = nextBegun[b + 1]!) {
       for (let i = b === bar ? firstOf[b]! : firstBegun[b]!; i < firstOf[b + 1]!; i++) {
@@ -268,14 +197,14 @@ function gatherer(input: MomentInput): (bar: number, span: MomentSpan) => void {
  * came to it: the pitch is heard, since all their partials coincide (Bregman 1990, ch. 3, from memory).
  */
 function findLeadPitches(
-  { score, texture }: MomentInput,
-  { firstOf, firstBegun, nextBegun, partOf, pitchOf, fromTicks, toTicks, leadsOf }: ReadyNotes,
+  { texture, parts, firstOf, firstBegun, nextBegun, partOf, pitchOf, fromTicks, toTicks, leadsOf }:
+    PlacedNotes,
   { bar, last, from, to }: MomentSpan & { readonly bar: number; readonly last: number },
 ): void {
   const leadsIn = (b: number, first: number): readonly number[] => {
     const found: number[] = [];
     for (let i = first; i < firstOf[b + 1]!; i++) {
-      const leads = texture.cells[bar * score.parts.length + partOf[i]!]!.role === "lead";
+      const leads = texture.cells[bar * parts + partOf[i]!]!.role === "lead";
       if (leads && !Number.isNaN(pitchOf[i]!)) found.push(i);
     }
     return found;
@@ -385,25 +314,4 @@ export function allOf(layer: Pick<SoundingLayer, "content" | "fused">): Content 
 /** A layer played softer or louder, all else as it was. */
 export function atPower(layer: SoundingLayer, power: number): SoundingLayer {
   return { ...layer, content: scaled(layer.content, power), fused: scaled(layer.fused, power) };
-}
-
-/** Layer of what sounds although the texture has its part at rest all around. */
-export const HELD_OVER = "held over";
-
-/**
- * The layer in which a part's notes of a bar are heard in what begins in a bar. Where the part's cell is a rest although
- * a note of it sounds: the layer of the note's bar, the one before or after.
- */
-function layerAt(
-  texture: Texture,
-  { bar, part, parts }: { readonly bar: number; readonly part: number; readonly parts: number },
-  ofNotes: number = bar,
-): LayerOfNote {
-  const cell = texture.cells[bar * parts + part]!;
-  if (cell.role !== "rest") return cell;
-  for (const b of [ofNotes, ofNotes - 1, ofNotes + 1]) {
-    const cell = texture.cells[b * parts + part];
-    if (cell && cell.role !== "rest") return cell;
-  }
-  return { layer: HELD_OVER, role: "pad" };
 }

@@ -223,19 +223,19 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "orders drawn otherwise are as good",
   },
   {
-    file: "balance/moment.ts",
+    file: "balance/placed_notes.ts",
     code: "const firstOf = new Int32Array(byBar.length + 1);",
     wrong: "2",
     why: "a place more that nobody looks at",
   },
   {
-    file: "balance/moment.ts",
+    file: "balance/placed_notes.ts",
     code: "const nextBegun = new Int32Array(byBar.length + 1).fill(byBar.length);",
     wrong: "2",
     why: "a place more that nobody looks at",
   },
   {
-    file: "balance/moment.ts",
+    file: "balance/placed_notes.ts",
     code: "nextBegun[b] = first < end ? b : nextBegun[b + 1]!;",
     wrong: "(first) <= (end)",
     why: "a bar in which nothing begins is gone through and adds nothing",
@@ -337,7 +337,7 @@ const NO_FAULTS: readonly NoFault[] = [
   },
   {
     file: "balance/listening.ts",
-    code: "memoOf((_notes: readonly Note[]) => memoOfFigures<PlacesOfNotes>(2))",
+    code: "memoOf((_notes: readonly Note[]) => memoOfFigures<PlacedNotes>(2))",
     why: "how much is kept changes no result",
   },
   {
@@ -1094,13 +1094,13 @@ const NO_FAULTS: readonly NoFault[] = [
     why: "no note that is heard ends before the first tick",
   },
   {
-    file: "balance/moment.ts",
+    file: "balance/placed_notes.ts",
     code: "for (let b = byBar.length - 1; b >= 0; b--) {",
     wrong: "(b) > (0)",
     why: "of the first bar all notes are taken, held or begun",
   },
   {
-    file: "balance/moment.ts",
+    file: "balance/placed_notes.ts",
     code: "for (let b = byBar.length - 1; b >= 0; b--) {",
     wrong: "1",
     why: "of the first bar all notes are taken, held or begun",

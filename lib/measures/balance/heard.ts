@@ -174,7 +174,9 @@ export function sonesBeside(
   const alone = sonesAlone(grid, signal);
   const others = rest.filter((content) => content.ingredients.length > 0);
   if (others.length === 0) return { alone, left: alone };
-  const left = keptOf(grid).beside([signal.id, factor, ...others.map((one) => one.id)], () => {
+  const key = [signal.id, factor];
+  for (const { id } of others) key.push(id);
+  const left = keptOf(grid).beside(key, () => {
     const groups = [{ of: [signal], factor: 1 }, { of: others, factor }];
     const [excitation, noise] = excitationsTogetherOf(grid, groups);
     return partialLoudnessSones(grid, excitation!, noise!);
@@ -199,7 +201,8 @@ interface LayersHeard {
 
 /** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
-  const key = layers.flatMap(({ content, soundingShare }) => [content.id, soundingShare]);
+  const key: number[] = [];
+  for (const { content, soundingShare } of layers) key.push(content.id, soundingShare);
   return keptOf(grid).layers(key, () => {
     const excitations = excitationsTogetherOf(
       grid,

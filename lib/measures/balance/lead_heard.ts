@@ -6,7 +6,7 @@ import { handbookWeight } from "../../instruments/sound/handbook_weight.ts";
 import type { Score } from "../../score/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { EarGrid } from "./ear_grid.ts";
-import { scaled, sonesBeside, together } from "./heard.ts";
+import { type Content, scaled, sonesBeside, together } from "./heard.ts";
 import { allOf, type PlayedLayer, type SoundingLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceNote } from "./balance_results.ts";
@@ -52,10 +52,14 @@ export function leadHeard(
   const covering = powerOfDb(-twoEarsDb);
   let alone = 0, left = 0;
   for (const moment of stretches) {
-    const lead = together(moment.filter(isLead).map(allOf));
+    const leads: Content[] = [], rest: Content[] = [];
+    for (const layer of moment) {
+      if (isLead(layer)) leads.push(allOf(layer));
+      else rest.push(layer.content);
+    }
+    const lead = together(leads);
     if (lead.ingredients.length === 0) continue;
-    const rest = moment.filter((l) => !isLead(l));
-    const heard = sonesBeside(grid, lead, rest.map((l) => l.content), covering);
+    const heard = sonesBeside(grid, lead, rest, covering);
     alone += heard.alone;
     left += heard.left;
   }

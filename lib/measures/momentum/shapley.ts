@@ -1,5 +1,6 @@
 /** Fair shares of a joint result. Subsets are whole numbers: the sum of 2 ** i over the members i. */
 import { InputError } from "../../base/errors.ts";
+import { memo } from "../../base/memo.ts";
 
 /** How far to be exact. */
 interface ShapleyOptions {
@@ -49,20 +50,31 @@ export function shapleyShares(
   return exactShares(values);
 }
 
+/** Weights of all subsets that a member may join; kept, since most bars have the same few members. */
+const knownWeights = memo<Float64Array, number>(2 * EXACT_UP_TO);
+
+/** Weight of each subset of `n` members, by its size `s`: s! (n - s - 1)! / n! */
+function weightsOf(members: number): Float64Array {
+  return knownWeights(members, () => {
+    const ofSize = Array.from({ length: members }, (_, s) => 1 / (members * binomial(members - 1, s)));
+    const sizes = new Uint8Array(2 ** members);
+    for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
+    // No member joins the set of all, so that it has no weight.
+    return Float64Array.from(sizes, (size) => ofSize[size]!);
+  });
+}
+
 /** Shares of a joint value whose every subset is known. */
 export function exactShares(values: Float64Array): ShapleyShares {
   const members = Math.round(Math.log2(values.length));
-  const sizes = new Uint8Array(values.length);
-  for (let subset = 1; subset < sizes.length; subset++) sizes[subset] = sizes[subset >> 1]! + subset % 2;
-  // Weight of a subset of size s: s! (n - s - 1)! / n!
-  const weights = Float64Array.from({ length: members }, (_, s) => 1 / (members * binomial(members - 1, s)));
+  const weights = weightsOf(members);
   const shares = new Array<number>(members).fill(0);
   for (let i = 0; i < members; i++) {
     const own = 2 ** i;
     let share = 0;
     for (let subset = 0; subset < values.length; subset++) {
       if ((subset & own) !== 0) continue;
-      share += weights[sizes[subset]!]! * (values[subset + own]! - values[subset]!);
+      share += weights[subset]! * (values[subset + own]! - values[subset]!);
     }
     shares[i] = share;
   }

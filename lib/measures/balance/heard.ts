@@ -212,6 +212,6 @@ export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): Lay
       soundingShares: layers.map((l) => l.soundingShare),
     });
     const alone = layers.map(({ content, soundingShare }) => sonesAlone(grid, content, 1 / soundingShare));
-    return { ...heard, alone: Float64Array.from(alone) };
+    return { ...heard, alone: new Float64Array(alone) };
   });
 }

@@ -58,6 +58,24 @@ export function placedNotes(
     firstBegun[b] = first;
     nextBegun[b] = first < end ? b : nextBegun[b + 1]!;
   }
+  const count = notes.length;
+  const fromTicks = new Float64Array(count), toTicks = new Float64Array(count);
+  const partOf = new Uint16Array(count), pitchOf = new Float64Array(count);
+  const dynamicOf = new Float64Array(count), isFused = new Uint8Array(count);
+  const layerOf = new Array<LayerOfNote>(count);
+  byBar.forEach((own, bar) =>
+    own.forEach((note, k) => {
+      const i = firstOf[bar]! + k;
+      const { part, onsetTicks, unpitched, soundingPitch, dynamic } = note;
+      fromTicks[i] = onsetTicks;
+      toTicks[i] = onsetTicks + soundingTicks(note);
+      partOf[i] = part;
+      pitchOf[i] = unpitched ? NaN : soundingPitch;
+      dynamicOf[i] = dynamic;
+      if (fused.has(note)) isFused[i] = 1;
+      layerOf[i] = layerAt(texture, { bar, part, parts });
+    })
+  );
   return {
     texture,
     parts,
@@ -66,13 +84,13 @@ export function placedNotes(
     firstOf,
     firstBegun,
     nextBegun,
-    fromTicks: Float64Array.from(notes, (note) => note.onsetTicks),
-    toTicks: Float64Array.from(notes, (note) => note.onsetTicks + soundingTicks(note)),
-    partOf: Uint16Array.from(notes, (note) => note.part),
-    pitchOf: Float64Array.from(notes, (note) => note.unpitched ? NaN : note.soundingPitch),
-    dynamicOf: Float64Array.from(notes, (note) => note.dynamic),
-    layerOf: byBar.flatMap((own, bar) => own.map(({ part }) => layerAt(texture, { bar, part, parts }))),
-    isFused: Uint8Array.from(notes, (note) => fused.has(note) ? 1 : 0),
+    fromTicks,
+    toTicks,
+    partOf,
+    pitchOf,
+    dynamicOf,
+    layerOf,
+    isFused,
     leadsOf: new Array<readonly number[] | undefined>(byBar.length).fill(undefined),
   };
 }

@@ -69,10 +69,12 @@ export function audibilitiesOf(
   const parts = score.parts.length;
   const sones = score.bars.map(() => new Map<string, number>());
   for (const { barIndex, layer, partialSones } of heard.perLayer) sones[barIndex]!.set(layer, partialSones);
-  return Float64Array.from(texture.cells, ({ layer }, cell) => {
+  const audibilities = new Float64Array(texture.cells.length);
+  texture.cells.forEach(({ layer }, cell) => {
     const own = sones[Math.floor(cell / parts)]!.get(layer) ?? 0;
-    return own / (own + halfAudibleSones);
+    audibilities[cell] = own / (own + halfAudibleSones);
   });
+  return audibilities;
 }
 
 /** The attacks of a score, bar by bar. They depend on who is heard at all, but not on how well. */

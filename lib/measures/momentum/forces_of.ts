@@ -22,11 +22,11 @@ export function forcesOf(score: Score, halfForceDynamic: number): Float64Array {
       into.count[b * parts + part]!++;
     }
   }
-  return begun.sum.map((sum, cell) => {
-    const of = begun.count[cell]! > 0 ? { sum, count: begun.count[cell]! } : {
-      sum: heldOn.sum[cell]!,
-      count: heldOn.count[cell]!,
-    };
-    return of.count === 0 ? 0 : Math.min(1, of.sum / of.count / (2 * halfForceDynamic));
-  });
+  const forces = new Float64Array(cells);
+  for (let cell = 0; cell < cells; cell++) {
+    const { sum, count } = begun.count[cell]! > 0 ? begun : heldOn;
+    if (count[cell]! === 0) continue;
+    forces[cell] = Math.min(1, sum[cell]! / count[cell]! / (2 * halfForceDynamic));
+  }
+  return forces;
 }

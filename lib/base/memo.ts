@@ -69,9 +69,9 @@ export function memoOfFigures<Value>(most: number): Memo<Value, readonly number[
     const hash = hashOf(figures);
     const known = alike(young.get(hash), figures);
     if (known) return known.value;
+    const before = alike(old.get(hash), figures);
     // The list may be filled anew by what `make` asks for.
-    const own = figures.slice();
-    const before = alike(old.get(hash), own);
+    const own = before ? before.figures : figures.slice();
     const value = before ? before.value : make();
     if (count++ >= most / 2) {
       old = young;

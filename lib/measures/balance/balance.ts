@@ -157,7 +157,8 @@ function judgedNotes(
   { score, sounds, byBar, clock, moments, settings }: Listening,
 ): readonly JudgedNote[] {
   const bar = score.bars[b]!;
-  return leadSpans(byBar[b]!, leaders, bar.startTicks).flatMap((span): JudgedNote[] => {
+  const leadNotes = byBar[b]!.filter((note) => leaders.includes(note.part));
+  return leadSpans(leadNotes, leaders, bar.startTicks).flatMap((span): JudgedNote[] => {
     const played = moments.playedIn(b, { from: span.from, to: span.soundsTo });
     if (!played.some((l) => l.role === "lead")) return [];
     const spans = stretchesOf(span, clock, settings.listenSeconds);
@@ -166,7 +167,7 @@ function judgedNotes(
     // What was struck before the bar line may have died away: that is a rest, not a covered note.
     if (span.heldOver && aloneSones === 0) return [];
     const heard = { ...leadWeighed(played, score, sounds), ...byHearing };
-    const chord = byBar[b]!.filter((n) => leaders.includes(n.part) && n.onsetTicks === span.from);
+    const chord = leadNotes.filter((n) => n.onsetTicks === span.from);
     const row = span.heldOver ? undefined : {
       barIndex: b,
       bar: bar.number,

@@ -3,12 +3,16 @@ import { assert, assertEquals } from "@std/assert";
 import { cellFeatures } from "../../lib/texture/features/features.ts";
 import { asPairsDo } from "../../lib/texture/recognise/as_pairs_do.ts";
 import type { Reading } from "../../lib/texture/recognise/readings.ts";
+import type { FigureName } from "../../lib/texture/figures.ts";
 import type { Role } from "../../lib/texture/roles.ts";
 import { example } from "./examples.ts";
 
 function reading(role: Role, confidence = 0.6): Reading {
   return { role, figure: "none", does: "moving", confidence, leadShare: 0.1, facts: [role] };
 }
+
+/** Nothing is named by its own notes here. */
+const named = (): FigureName => "none";
 
 /**
  * What becomes of a part that does something in each of two bars of 2/4, and something together, above a lead of so much
@@ -28,7 +32,7 @@ function settled(
   const read = asPairsDo(
     own.flatMap((role) => [reading(role), beside]),
     { features: cellFeatures(score), kept: [0, 0, 0, 0], parts: 2 },
-    { joined: [reading(pair, 0.9), beside], pairOf: [0, 0] },
+    { joined: [reading(pair, 0.9), beside], pairOf: [0, 0], named },
   );
   assertEquals([read[1], read[3]], [beside, beside]);
   return [read[0]!, read[2]!];
@@ -56,7 +60,11 @@ Deno.test("a bar that is in no pair stays as it is", () => {
   const own = [reading("pad"), reading("pad")];
   const joined = [reading("pulse"), reading("pulse")];
   assertEquals(
-    asPairsDo(own, { features: cellFeatures(score), kept: [0, 0], parts: 1 }, { joined, pairOf: [0, 1] }),
+    asPairsDo(own, { features: cellFeatures(score), kept: [0, 0], parts: 1 }, {
+      joined,
+      pairOf: [0, 1],
+      named,
+    }),
     own,
   );
 });
@@ -88,9 +96,21 @@ Deno.test("a lead of two bars is less sure than the one that is there, and neith
 Deno.test("one stroke that comes bar after bar is what it is there", () => {
   const score = example([["violin", "r:1 D4:1 r:1 E4:1"]], { quartersPerBar: 2 });
   const bars = { features: cellFeatures(score), parts: 1 };
-  const pair = { joined: [reading("punctuation")], pairOf: [0, 0] };
+  const pair = { joined: [reading("punctuation")], pairOf: [0, 0], named };
   const rolesOf = (own: Role, kept: readonly number[]) =>
     roles(asPairsDo([reading(own), reading(own)], { ...bars, kept }, pair));
   assertEquals(rolesOf("pulse", [0.6, 0.5]), ["pulse", "punctuation"]);
   assertEquals(rolesOf("pad", [0.6, 0.6]), ["punctuation", "punctuation"]);
+});
+
+Deno.test("in slow bars only what is held becomes another motion, named by the bar's own notes", () => {
+  const score = example([["violin", MOVING]], { quartersPerBar: 2, quartersPerMinute: 60 });
+  const bars = { features: cellFeatures(score), kept: [0, 0], parts: 1 };
+  const called = (cell: number, role: Role): FigureName =>
+    cell === 0 && role === "pulse" ? "off-beats" : "none";
+  const pair = { joined: [reading("pulse")], pairOf: [0, 0], named: called };
+  const [held, moving] = asPairsDo([reading("pad"), reading("figuration")], bars, pair);
+  assertEquals([held!.role, held!.figure, moving!.role], ["pulse", "off-beats", "figuration"]);
+  const quick = { ...bars, features: cellFeatures(example([["violin", MOVING]], { quartersPerBar: 2 })) };
+  assertEquals(roles(asPairsDo([reading("pad"), reading("figuration")], quick, pair)), ["pulse", "pulse"]);
 });

@@ -212,10 +212,12 @@ function shareAlike(
 /** What every line of a page is read as in every bar, from what the models say: of short bars two by two as well. */
 export function readingsOf({ pairs, ...bars }: JudgedPage): readonly Reading[] {
   const [kept, parts] = [keptIn(bars), bars.score.parts.length];
-  const own = readingsOfBars(bars, kept);
+  const placeOf = placesIn(bars, kept);
+  const own = readingsOfBars(bars, placeOf);
   const read = pairs === undefined ? own : asPairsDo(own, { features: bars.features, kept, parts }, {
-    joined: readingsOfBars(pairs, keptIn(pairs)),
+    joined: readingsOfBars(pairs, placesIn(pairs, keptIn(pairs))),
     pairOf: pairs.pairOf,
+    named: (cell, role) => nameFigure(bars.features[cell]!, role, placeOf(cell)),
   });
   return read.map(orLead);
 }
@@ -226,32 +228,47 @@ function keptIn({ score, features, judgement }: JudgedBars): ArrayLike<Share> {
   return keptStrokesOf(features, { parts: score.parts.length, rhythmAsBefore });
 }
 
-/** The same of bars by themselves. */
-function readingsOfBars(
+/** Where each cell stands among the others of its bar. */
+function placesIn(
   { score, features, judgement }: JudgedBars,
   kept: ArrayLike<Share>,
-): readonly Reading[] {
+): (cell: number) => CellPlace {
   const parts = score.parts.length;
   const { ticksPerQuarter } = score;
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
+  const bars = score.bars.map((_, b) => {
+    const bar = features.slice(b * parts, (b + 1) * parts);
+    return { bar, sounding: bar.filter((f) => f.sounds).length };
+  });
+  return (cell) => {
+    const [b, p] = [Math.floor(cell / parts), cell % parts];
+    const { bar, sounding } = bars[b]!;
+    return {
+      cell,
+      isLowest: judgement.evidence.lowest[b]!.has(p),
+      kept: kept[cell]!,
+      alike: shareAlike(bar, p, { judgement, sounding }),
+      ticksPerQuarter,
+      shape: shapes[cell]!.shape,
+    };
+  };
+}
+
+/** The same of bars by themselves. */
+function readingsOfBars(
+  { score, features, judgement }: JudgedBars,
+  placeOf: (cell: number) => CellPlace,
+): readonly Reading[] {
+  const parts = score.parts.length;
   const readings: Reading[] = [];
   let ledBefore: ReadonlySet<number> = new Set();
   score.bars.forEach((_, barIndex) => {
     const bar = features.slice(barIndex * parts, (barIndex + 1) * parts);
-    const lowest = judgement.evidence.lowest[barIndex]!;
     const leading = leadsOf(judgement, bar, { ledBefore });
-    const sounding = bar.filter((f) => f.sounds).length;
     bar.forEach((f, p) => {
       const cell = barIndex * parts + p;
       const before = readings[cell - parts];
-      const place = {
-        cell,
-        isLowest: lowest.has(p),
-        kept: kept[cell]!,
-        alike: shareAlike(bar, p, { judgement, sounding }),
-        ticksPerQuarter,
-        shape: shapes[cell]!.shape,
-      };
+      const place = placeOf(cell);
       const finding = leading.has(p)
         ? leadReading(f, leading.get(p)!, { bar, judgement, ...place })
         : before?.role === "run" && arrives(f, features[cell - parts]!, score)

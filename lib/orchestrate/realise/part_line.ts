@@ -7,7 +7,7 @@ import { sortNotes } from "../../score/build.ts";
 import { dynamicCourse } from "../../score/dynamic_course.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Bar, Note, Score, WrittenDynamic } from "../../score/model.ts";
-import { barIndexOf, clockOf } from "../../score/time.ts";
+import { barIndexOf, clockOf, endOfBar } from "../../score/time.ts";
 import { levelsOf, marksOf } from "../plan/layer_dynamics.ts";
 import type { PlacedAssignment } from "../plan/place_assignments.ts";
 import { layerBreath } from "./breath_turns.ts";
@@ -89,14 +89,12 @@ function airedLine(seat: number, own: readonly WrittenAssignment[], stage: PlanS
         of,
       }));
     });
-    const ends = own.map(({ placed: { toBarIndex } }) => endOfBar(score.bars[toBarIndex]!));
+    const ends = own.map(({ placed: { toBarIndex } }) => endOfBar(score, toBarIndex));
     const notes = breathe(giveWay(plain, ends), stage).toSorted((a, b) => a.onsetTicks - b.onsetTicks);
     const { breaths, nextNumber } = stage.memories;
     return { notes, breaths: breaths(breathsInText(notes), nextNumber) };
   });
 }
-
-const endOfBar = ({ startTicks, durationTicks }: Bar): Ticks => startTicks + durationTicks;
 
 /** What breathing makes of a line whose notes are known: where they stand, how long they are, and the commas. */
 function breathsInText(notes: readonly AiredNote[]): string {

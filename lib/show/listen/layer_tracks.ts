@@ -1,6 +1,6 @@
 /** Layers of a score as tracks of one channel, rendered piece by piece and without the silence around them. */
 import { type AuditionOptions, auditionSettings } from "../audition/audition_options.ts";
-import { gainFor } from "../audition/audition.ts";
+import { addTo, gainFor } from "../audition/audition.ts";
 import { renderingOf } from "../audition/render.ts";
 import type { WhatIsHeard } from "../audition/what_is_heard.ts";
 
@@ -42,7 +42,7 @@ export function layerTracks(
   for (const { from, stems } of rendering.pieces()) {
     // The left ear's: the players of a section sit side by side, so the right one's differs by a tenth of a decibel.
     stems.forEach(([left], s) => {
-      for (let i = 0; i < left.length; i++) whole[from + i]! += left[i]!;
+      addTo([whole], [left], from);
       const first = left.findIndex((x) => x !== 0);
       if (first < 0) return;
       const samples = left.slice(first, left.findLastIndex((x) => x !== 0) + 1);

@@ -183,7 +183,7 @@ function linesOfPage(
   return lines.sort((a, b) => order.indexOf(a.role) - order.indexOf(b.role));
 }
 
-/** Both ears have the same: together they are stronger by this. */
+/** Both ears get the one track: together they are stronger by this. */
 const BOTH_EARS_DB = dbOfPower(2);
 
 /** Sound of every layer as MP3, and its layers as the page has them. */

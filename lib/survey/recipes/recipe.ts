@@ -13,7 +13,7 @@ import {
 import { refusals } from "../../base/errors.ts";
 import { instrumentById } from "../../instruments/names/instrument_by_id.ts";
 import type { Study } from "../../measures/compare/study_results.ts";
-import { freshness } from "../../measures/freshness/freshness.ts";
+import { freshnessFigures } from "../../measures/freshness/freshness.ts";
 import type { Score } from "../../score/model.ts";
 import type { Texture } from "../../texture/model.ts";
 import { givenTexture } from "../../texture/recognise/given_texture.ts";
@@ -78,7 +78,7 @@ export function recipeOf(score: Score, options: RecipeOptions = {}): Recipe {
   refuseNoBars(score, from, to);
   const instruments = score.parts.map((p) => instrumentById(p.instrument));
   const read: BarsRead = { score, texture, instruments, from, to };
-  const changes = (study?.freshness ?? freshness(score, { texture })).changes
+  const changes = (study?.freshness ?? freshnessFigures(score, { texture })).changes
     .map((c) => c.barIndex).filter((b) => b > from && b <= to);
   const bars = to - from + 1;
   const stretches = <Row extends { readonly barIndex: number }>(rows: readonly Row[]) =>

@@ -1,6 +1,7 @@
 /** Figures that a part keeps so long that nobody follows it while something else moves. */
 import type { CellFeatures } from "../features/features.ts";
 import { strokesWithin } from "../features/strokes_within.ts";
+import { stepsWithin } from "./steps_within.ts";
 import type { sweepsOf } from "./sweeps.ts";
 import type { Role } from "../roles.ts";
 import type { Scene } from "./surroundings.ts";
@@ -31,14 +32,8 @@ function keptIn({ line }: CellFeatures, plain: Role | undefined): Kept | undefin
   if (plain === "figuration") return "leaps";
   if (plain === "run") return "runs";
   if (plain !== undefined || line.length < KEPT_FROM_NOTES) return undefined;
-  let [stays, leaps] = [0, 0];
-  for (let i = 1; i < line.length; i++) {
-    const size = Math.abs(line[i]!.soundingPitch - line[i - 1]!.soundingPitch);
-    if (size === 0) stays++;
-    if (size >= 3) leaps++;
-  }
-  const steps = line.length - 1;
-  return stays === steps ? "repeats" : leaps / steps >= LEAPS_FROM ? "leaps" : undefined;
+  const { all, stays, leaps } = stepsWithin(line);
+  return stays === all ? "repeats" : leaps / all >= LEAPS_FROM ? "leaps" : undefined;
 }
 
 /** Whether of two bars one strikes where the other does, but for one note that a breath may take. */

@@ -6,6 +6,7 @@ import type { FigureShape } from "../figure_shapes.ts";
 import { FIGURES } from "../figures.ts";
 import type { Role } from "../roles.ts";
 import { rollsOn } from "./rolls_on.ts";
+import { stepsWithin } from "./steps_within.ts";
 import { RULES } from "../rules.ts";
 
 /** Rhythm cells of one value in the table of figures, as places in twenty-fourths. */
@@ -73,21 +74,12 @@ export function isTrilled({ trill }: CellFeatures): boolean {
 }
 
 /**
- * Steps from note to note of a bar, those that stay on the pitch, and those of a third or more. As over a bar line, the
- * harmony may change in the middle of a bar of four beats: that step is none of the figure.
+ * Steps from note to note of a bar. As over a bar line, the harmony may change in the middle of a bar of four beats: that
+ * step is none of the figure.
  */
-function stepsWithin({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeatures) {
+function stepsOfFigure({ line, felt: { startTicks, unitTicks }, barUnits }: CellFeatures) {
   const middle = barUnits % 4 === 0 ? startTicks + barUnits * unitTicks / 2 : startTicks;
-  let [all, stays, leaps] = [0, 0, 0];
-  for (let i = 1; i < line.length; i++) {
-    const [before, note] = [line[i - 1]!, line[i]!];
-    if (note.onsetTicks >= middle && before.onsetTicks < middle) continue;
-    const size = Math.abs(note.soundingPitch - before.soundingPitch);
-    all++;
-    if (size === 0) stays++;
-    if (size >= 3) leaps++;
-  }
-  return { all, stays, leaps };
+  return stepsWithin(line, (from, to) => to.onsetTicks >= middle && from.onsetTicks < middle);
 }
 
 /**
@@ -104,7 +96,7 @@ export function plainRole(f: CellFeatures): Role | undefined {
   // Of a bar on its own: in a tune one long note may be shaken.
   if (rollsOn(f) && (f.line.length === 2 || f.line[0]!.unpitched)) return "trill";
   if (f.unmeasured >= RULES.ornamentedFrom) return slashedRole(f);
-  const { all, stays, leaps } = stepsWithin(f);
+  const { all, stays, leaps } = stepsOfFigure(f);
   if (all === 0) return undefined;
   const isPulse = f.meanUnits <= RULES.plainlyQuickToUnits && stays >= RULES.plainlyRepeatedFrom * all;
   if (isPulse && isFilledBy(f, "repeated notes")) return "pulse";

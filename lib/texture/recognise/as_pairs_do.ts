@@ -78,7 +78,7 @@ function surestLeads(readings: readonly BarReading[], parts: number): readonly n
  * as they are; where neither does, each goes with the pair, but for leads, held notes and strokes that are kept up. A lead
  * found so is less sure than those the bar has, and there is none where it has none. So less hangs on where the bar lines
  * stand: in four quick movements in 2/4 half the bar lines gone change 3 to 5 of 100 roles instead of 5 to 15, in three slow
- * ones 13, 14 and 26 instead of 48, 33 and 31, and 0.626 of the roles another team heard in seven movements are met, not 0.602.
+ * ones 13, 14 and 26 instead of 48, 33 and 31, and 0.627 of the roles another team heard in seven movements are met, not 0.602.
  *
  * @param readings what every cell was read as by itself
  * @param bars the bars, as they are written

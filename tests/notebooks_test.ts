@@ -63,9 +63,10 @@ async function tooltipsOf(html: string): Promise<readonly string[]> {
 
 Deno.test("a notebook of 200 cells that end in `await show(…)` loses no output in the ordinary client", async () => {
   const things = ["`text ${I}`", "[{ bar: I, attacks: 2 * I }]", '"<svg><title>I</title></svg>"', "I"];
+  const large = '"<svg><title>I</title>" + "<g></g>".repeat(150_000) + "</svg>"'; // a million characters: sent more slowly
   const cells = Array.from(
     { length: 200 },
-    (_, i) => `await show(${things[i % 4]?.replaceAll("I", `${i + 1}`)});`,
+    (_, i) => `await show(${(i % 12 === 2 ? large : things[i % 4])?.replaceAll("I", `${i + 1}`)});`,
   );
   const notebook = await runOrdinarily([`import { show } from "ripieno/show";`, ...cells]);
   const shown = outputsOf(notebook).slice(1);

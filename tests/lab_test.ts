@@ -75,6 +75,8 @@ const RUN_BY_HAND = ["00_start_here.ipynb", "10_bit_by_bit.ipynb"];
 const SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook";
 /** Longest that a lesson may take. */
 const LESSON_MILLISECONDS = 240_000;
+/** How long a page may take to show what is waited for, on a busy machine. */
+const PAGE_MILLISECONDS = 120_000;
 
 /** A lesson as it is before anybody has run it. */
 function unrun(text: string): string {
@@ -99,9 +101,14 @@ async function picturesSeen(address: string): Promise<void> {
     for (const cell of notebook.cells) cell.source = [...cell.source, ""];
     await Deno.writeTextFile(join(folder, name!), JSON.stringify(notebook));
     const page = await browser.newPage();
+    page.setDefaultTimeout(PAGE_MILLISECONDS);
     const place = `out/${basename(folder)}/${name}`;
     await page.goto(`${address}lab/workspaces/${basename(folder)}/tree/${place}?reset`);
     await page.waitForSelector(`${SHOWN} .jp-OutputArea-output img`);
+    await page.waitForFunction(
+      `(([...all]) => all.length > 1 && all.every((i) => i.complete && i.naturalWidth > 0))(
+        document.querySelectorAll("${SHOWN} .jp-OutputArea-output img"))`,
+    );
     await page.waitForTimeout(1000);
     const seen = await page.evaluate(`(() => {
       const shown = [...document.querySelectorAll("${SHOWN} .jp-OutputArea-output img")];
@@ -128,15 +135,14 @@ async function lessonsRun(address: string): Promise<void> {
       const lesson = await Deno.readTextFile(join(PROJECT, "notebooks", name));
       await Deno.writeTextFile(join(folder, name), unrun(lesson));
       const page = await browser.newPage();
+      page.setDefaultTimeout(PAGE_MILLISECONDS);
       const faults: string[] = [];
       page.on("pageerror", (error) => faults.push(error.message));
       await page.goto(
         `${address}lab/workspaces/${basename(folder)}/tree/out/${basename(folder)}/${name}?reset`,
       );
       await page.waitForSelector(`${SHOWN} .jp-CodeCell`);
-      await page.getByText(/^Deno \| Idle$/).or(page.locator(".jp-Dialog")).first().waitFor({
-        timeout: 60_000,
-      });
+      await page.getByText(/^Deno \| Idle$/).or(page.locator(".jp-Dialog")).first().waitFor();
       const select = page.locator(".jp-Dialog").getByText("Select", { exact: true });
       if (await select.count() > 0) await select.first().click();
       await page.locator("li.lm-MenuBar-item", { hasText: /^Run$/ }).click();
@@ -151,7 +157,9 @@ async function lessonsRun(address: string): Promise<void> {
       const heard = await page.evaluate(`(async () => {
         const sound = document.querySelector("${SHOWN} audio");
         await sound.play();
-        await new Promise((resolve) => setTimeout(resolve, 1000));
+        for (let waited = 0; waited < 100 && sound.currentTime <= 0.3; waited++) {
+          await new Promise((resolve) => setTimeout(resolve, 100));
+        }
         return [sound.duration, sound.currentTime];
       })()`) as readonly [number, number];
       assert(heard[0] > 5 && heard[1] > 0.3, `${name}: ${heard}`);

@@ -52,7 +52,7 @@ async function tooltipsOf(html: string): Promise<readonly string[]> {
   try {
     const page = await browser.newPage();
     await page.setContent(`<!doctype html><body>${html}</body>`);
-    await page.waitForFunction(`document.images.length === 0`, undefined, { timeout: 5000 });
+    await page.waitForFunction(`document.images.length === 0`, undefined, { timeout: 30_000 });
     return await page.evaluate(
       `[...document.querySelectorAll("svg rect > title")].map((t) => t.textContent)`,
     );

@@ -11,6 +11,8 @@ import { countsOf, readBackOf, rowInWords } from "../setup/read_back.ts";
 
 const SETTINGS = 240;
 const FIRST_SEED = 40_000;
+/** Least share in each metre; so few settings differ more. */
+const FROM_IN_EACH_METRE = 0.965;
 
 /** Sets of figures with the share of cells that is read back: with all of them more parts move that might lead. */
 const VOCABULARIES: Readonly<
@@ -36,6 +38,7 @@ for (const [vocabulary, { figures, from }] of Object.entries(VOCABULARIES)) {
     for (const metre of METRES) {
       const [all] = countsOf(rows.filter((_, i) => settings[i]!.metre === metre).flat());
       console.log(`  ${rowInWords({ ...all!, what: metre })}`);
+      assertGreater(all!.role / all!.cells, FROM_IN_EACH_METRE, metre);
     }
     assertEquals(new Set(rows.flat().map((r) => r.written.figure)), new Set(figures.map((f) => f.id)));
     const [all] = counts;

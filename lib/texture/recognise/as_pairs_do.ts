@@ -52,14 +52,15 @@ function isSlow({ barUnits }: CellFeatures): boolean {
 /**
  * Whether a bar does what the pair does. A note that fills its bar is held, though the next bar strikes it again (else 0.806
  * of the held notes of four annotated movements are found, not 0.820), and one stroke that comes bar after bar is what it is
- * there (else 192 of 1,488 off-beat stabs that the project writes are read as off-beats).
+ * there (else 192 of 1,488 off-beat stabs that the project writes are read as off-beats, and 346 basses on the downbeat of
+ * slow bars as strokes).
  */
 function goesWithPair(own: Role, pair: Role, f: CellFeatures, isKept: boolean): boolean {
   if (SINGLE.includes(own)) return false;
   if (HELD.includes(pair)) return true;
   if (isFilledByOneNote(f)) return false;
   if (pair === "lead") return !BELOW.includes(own);
-  if (isSlow(f)) return HELD.includes(own);
+  if (isSlow(f) && !HELD.includes(own)) return false;
   return f.line.length > 1 || own === "pad" || !isKept;
 }
 

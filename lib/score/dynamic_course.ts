@@ -2,6 +2,7 @@
 import { firstIndex } from "../base/first_index.ts";
 import { DEFAULT_DYNAMIC, dynamicOf, STRONG_THEN_SOFT } from "./dynamics.ts";
 import type { Bar, WrittenDynamic } from "./model.ts";
+import { lastAtOrBefore } from "./time.ts";
 
 /** A stretch in which the dynamic moves evenly. */
 interface DynamicStretch {
@@ -301,8 +302,8 @@ function cutAt(stretches: DynamicStretch[], ticks: number): void {
 
 function levelAt({ stretches, running, since }: CourseSoFar, ticks: number): number {
   if (ticks >= since || stretches.length === 0) return running;
-  const next = firstIndex(stretches.length, (i) => stretches[i]!.fromTicks > ticks);
-  const { fromTicks, toTicks, from, to } = stretches[Math.max(0, next - 1)]!;
+  const at = lastAtOrBefore(stretches, ticks, (stretch) => stretch.fromTicks);
+  const { fromTicks, toTicks, from, to } = stretches[at]!;
   const share = Math.min(1, Math.max(0, (ticks - fromTicks) / (toTicks - fromTicks)));
   return from + (to - from) * share;
 }

@@ -60,7 +60,7 @@ interface HeardLeadNote {
 
 /** Whether a layer sounds beside the lead and does not just double it. */
 export function mayCover({ role, content }: SoundingLayer): boolean {
-  return role !== "lead" && content.ingredients.length > 0;
+  return role !== "lead" && content.sounds.length > 0;
 }
 
 /** The layers that sound with the lead's notes and do not just double it. None where the lead is alone. */

@@ -7,13 +7,6 @@ import { BIN_COUNT, excitationsTogether } from "../../hearing/model/shared_filte
 import type { EarGrid } from "./ear_grid.ts";
 import type { NoteSound } from "./note_sound.ts";
 
-/** A sound and its mean power over a stretch of time, as a share of its full power. */
-interface Ingredient {
-  readonly sound: NoteSound;
-  /** Mean power, 0 to 1. */
-  readonly share: number;
-}
-
 /**
  * What something is made of, in the order in which the score has it: sums then come out the same to the last digit,
  * whatever was listened to before.
@@ -21,18 +14,17 @@ interface Ingredient {
 export interface Content {
   /** Equal contents have one number, as long as they are kept; different ones never share one. */
   readonly id: number;
-  readonly ingredients: readonly Ingredient[];
+  readonly sounds: readonly NoteSound[];
+  /** Mean power of each over a stretch of time, as a share of its full power. */
+  readonly shares: readonly number[];
 }
 
 /** Results of a kind that are kept per grid; most of them are a number or an excitation of 0.6 kB. */
 const RESULTS_KEPT = 30_000;
 
-/** Contents are few: a chord that goes on is the same content again in every moment. */
-const contents = memoOfFigures<Content>(RESULTS_KEPT);
+/** Contents are few: a chord that goes on is the same content again in every moment. Those of one hash stand together. */
+const contents = memo<Content[], number>(RESULTS_KEPT);
 let contentsMet = 0;
-
-/** The list that asks for contents; made anew ten thousand times, it would have to be cleared away as often. */
-const figures: number[] = [];
 
 /** What sounds, each with its share: the first of two lists side by side, as many as are counted. */
 export function contentOf(
@@ -40,43 +32,53 @@ export function contentOf(
   shares: readonly number[],
   count: number = sounds.length,
 ): Content {
-  figures.length = 2 * count;
+  let hash = count;
   for (let i = 0; i < count; i++) {
-    figures[2 * i] = sounds[i]!.id;
-    figures[2 * i + 1] = shares[i]!;
+    hash = Math.imul(hash ^ (hash >>> 15) ^ sounds[i]!.id, 0x9e3779b1);
+    hash = Math.imul(hash ^ (hash >>> 15) ^ (shares[i]! * 0x100000), 0x85ebca77);
   }
-  return contents(figures, () => ({
-    id: contentsMet++,
-    ingredients: Array.from({ length: count }, (_, i) => ({ sound: sounds[i]!, share: shares[i]! })),
-  }));
+  const met = contents((hash ^ (hash >>> 13)) & 0x3fffffff, () => []);
+  for (let i = 0; i < met.length; i++) if (isMadeOf(met[i]!, sounds, shares, count)) return met[i]!;
+  const content = { id: contentsMet++, sounds: sounds.slice(0, count), shares: shares.slice(0, count) };
+  met.push(content);
+  return content;
 }
 
-/** The content of some ingredients. */
-function contentFrom(ingredients: readonly Ingredient[]): Content {
-  return contentOf(ingredients.map((one) => one.sound), ingredients.map((one) => one.share));
+/** Whether a content is made of these sounds with these shares, as many as are counted. */
+export function isMadeOf(
+  content: Content,
+  sounds: readonly NoteSound[],
+  shares: readonly number[],
+  count: number,
+): boolean {
+  if (content.sounds.length !== count) return false;
+  for (let i = 0; i < count; i++) {
+    if (content.sounds[i] !== sounds[i] || content.shares[i] !== shares[i]) return false;
+  }
+  return true;
 }
 
 /** Adds contents. */
 export function together(contents: readonly Content[]): Content {
-  return contents.length === 1 ? contents[0]! : contentFrom(contents.flatMap((one) => one.ingredients));
+  if (contents.length === 1) return contents[0]!;
+  const sounds = contents.map((one) => one.sounds), shares = contents.map((one) => one.shares);
+  return contentOf(([] as NoteSound[]).concat(...sounds), ([] as number[]).concat(...shares));
 }
 
 /** The same at another strength. */
 export function scaled(content: Content, power: number): Content {
-  return power === 1 ? content : contentFrom(stronger(content.ingredients, power));
-}
-
-function stronger(ingredients: readonly Ingredient[], power: number): readonly Ingredient[] {
-  return power === 1 ? ingredients : ingredients.map(({ sound, share }) => ({ sound, share: share * power }));
+  return power === 1 ? content : contentOf(content.sounds, content.shares.map((share) => share * power));
 }
 
 /** What is kept per grid. It depends on nothing but the contents, which have numbers, and on factors. */
 const keptOf = memoOf((grid: EarGrid) => ({
   excitations: memo<Float64Array, number>(RESULTS_KEPT),
   alone: memoOfFigures<number>(RESULTS_KEPT),
-  beside: memoOfFigures<number>(RESULTS_KEPT),
+  beside: memoOfFigures<SonesBeside>(RESULTS_KEPT),
   layers: memoOfFigures<LayersHeard>(RESULTS_KEPT),
-  ofSounds: memoOf((sound: NoteSound) => excitationsTogether(grid, [binsOf([{ sound, share: 1 }])])[0]!),
+  ofSounds: memoOf((sound: NoteSound) =>
+    excitationsTogether(grid, [binsOf({ sounds: [sound], shares: [1] })])[0]!
+  ),
   /** Lists to work in, for each group that is heard together with others. */
   desk: [] as { readonly bins: Float64Array; readonly excitation: Float64Array }[],
 }));
@@ -84,35 +86,39 @@ const keptOf = memoOf((grid: EarGrid) => ({
 /** Excitation of groups of sounds that are heard together. */
 export function excitationsOf(grid: EarGrid, groups: readonly Content[]): readonly Float64Array[] {
   if (grid.detail === "full") {
-    return excitationsTogether(grid, groups.map(({ ingredients }) => binsOf(ingredients)));
+    return excitationsTogether(grid, groups.map(binsOf));
   }
   return groups.map((content) => ownExcitation(grid, content));
 }
 
 /** Excitation of a content where every note has its own filters, and excitations just add up. */
-function ownExcitation(grid: EarGrid, { id, ingredients }: Content): Float64Array {
+function ownExcitation(grid: EarGrid, { id, sounds, shares }: Content): Float64Array {
   const { excitations, ofSounds } = keptOf(grid);
   return excitations(id, () => {
     const sum = new Float64Array(grid.centresHz.length);
-    for (const { sound, share } of ingredients) {
-      const own = ofSounds(sound);
+    for (let i = 0; i < sounds.length; i++) {
+      const own = ofSounds(sounds[i]!), share = shares[i]!;
       for (let c = 0; c < sum.length; c++) sum[c]! += own[c]! * share;
     }
     return sum;
   });
 }
 
-function binsOf(ingredients: readonly Ingredient[]): Float64Array {
+function binsOf(content: Pick<Content, "sounds" | "shares">): Float64Array {
   const sum = new Float64Array(BIN_COUNT);
-  addBins(sum, ingredients, 1);
+  addBins(sum, content, 1);
   return sum;
 }
 
-/** Adds what some ingredients hold in each bin, stronger or weaker by a factor. */
-function addBins(sum: Float64Array, ingredients: readonly Ingredient[], factor: number): void {
-  for (const ingredient of ingredients) {
-    const { bins, power } = ingredient.sound.binned;
-    const share = ingredient.share * factor;
+/** Adds what a content holds in each bin, stronger or weaker by a factor. */
+function addBins(
+  sum: Float64Array,
+  { sounds, shares }: Pick<Content, "sounds" | "shares">,
+  factor: number,
+): void {
+  for (let s = 0; s < sounds.length; s++) {
+    const { bins, power } = sounds[s]!.binned;
+    const share = shares[s]! * factor;
     for (let i = 0; i < bins.length; i++) sum[bins[i]!]! += power[i]! * share;
   }
 }
@@ -133,7 +139,7 @@ function excitationsTogetherOf(
     const own = desk.slice(0, groups.length);
     groups.forEach(({ of, factor }, g) => {
       const bins = own[g]!.bins.fill(0);
-      for (const one of of) addBins(bins, one.ingredients, factor);
+      for (const one of of) addBins(bins, one, factor);
     });
     return excitationsTogether(grid, own.map((o) => o.bins), own.map((o) => o.excitation));
   }
@@ -171,17 +177,16 @@ export function sonesBeside(
   rest: readonly Content[],
   factor: number = 1,
 ): SonesBeside {
-  const alone = sonesAlone(grid, signal);
-  const others = rest.filter((content) => content.ingredients.length > 0);
-  if (others.length === 0) return { alone, left: alone };
+  const others = rest.filter((content) => content.sounds.length > 0);
   const key = [signal.id, factor];
   for (const { id } of others) key.push(id);
-  const left = keptOf(grid).beside(key, () => {
+  return keptOf(grid).beside(key, () => {
+    const alone = sonesAlone(grid, signal);
+    if (others.length === 0) return { alone, left: alone };
     const groups = [{ of: [signal], factor: 1 }, { of: others, factor }];
     const [excitation, noise] = excitationsTogetherOf(grid, groups);
-    return partialLoudnessSones(grid, excitation!, noise!);
+    return { alone, left: partialLoudnessSones(grid, excitation!, noise!) };
   });
-  return { alone, left };
 }
 
 /** One layer of a stretch. */

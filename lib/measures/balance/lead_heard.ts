@@ -58,7 +58,7 @@ export function leadHeard(
       else rest.push(layer.content);
     }
     const lead = together(leads);
-    if (lead.ingredients.length === 0) continue;
+    if (lead.sounds.length === 0) continue;
     const heard = sonesBeside(grid, lead, rest, covering);
     alone += heard.alone;
     left += heard.left;

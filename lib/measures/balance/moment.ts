@@ -3,7 +3,7 @@ import type { Score } from "../../score/model.ts";
 import { barIndexOf } from "../../score/time.ts";
 import type { Texture } from "../../texture/model.ts";
 import type { Role } from "../../texture/roles.ts";
-import { type Content, contentOf, scaled, together } from "./heard.ts";
+import { type Content, contentOf, isMadeOf, scaled, together } from "./heard.ts";
 import type { NoteSound, NoteSounds } from "./note_sound.ts";
 import { heldDynamics } from "./held_dynamics.ts";
 import { layerAt, type LayerOfNote, type PlacedNotes } from "./placed_notes.ts";
@@ -277,10 +277,8 @@ function add<T>(tally: Tally<T>, thing: T, share: number): number {
 function contentIn(tally: SoundTally): Content {
   const { things, shares, count } = tally;
   if (count === 0) return NOTHING;
-  const { ingredients } = tally.content;
-  let i = ingredients.length === count ? 0 : count + 1;
-  while (i < count && ingredients[i]!.sound === things[i] && ingredients[i]!.share === shares[i]) i++;
-  return i === count ? tally.content : tally.content = contentOf(things, shares, count);
+  if (!isMadeOf(tally.content, things, shares, count)) tally.content = contentOf(things, shares, count);
+  return tally.content;
 }
 
 const NOTHING = contentOf([], []);
@@ -308,7 +306,7 @@ function playedLayer({ id, role, own, fused, parts, dynamics, covers }: Gatherin
 
 /** All that a layer is made of, what doubles the lead included. */
 export function allOf(layer: Pick<SoundingLayer, "content" | "fused">): Content {
-  return layer.fused.ingredients.length === 0 ? layer.content : together([layer.content, layer.fused]);
+  return layer.fused.sounds.length === 0 ? layer.content : together([layer.content, layer.fused]);
 }
 
 /** A layer played softer or louder, all else as it was. */

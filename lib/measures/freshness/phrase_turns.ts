@@ -92,9 +92,11 @@ function barsAlike(score: Score, line: readonly LineNote[]): (i: number, j: numb
   const known = new Map<number, number>();
   const likeness = (i: number, j: number): number => {
     const [a, b] = [described[i]!, described[j]!];
-    const all = a.places.union(b.places).size;
+    let shared = 0;
+    for (const place of a.places) if (b.places.has(place)) shared++;
+    const all = a.places.size + b.places.size - shared;
     if (all === 0) return 0;
-    const places = a.places.intersection(b.places).size / all;
+    const places = shared / all;
     const most = Math.max(a.steps.length, b.steps.length);
     const same =
       a.steps.filter((step, k) => b.steps[k] !== undefined && Math.abs(step - b.steps[k]!) <= 1).length;

@@ -115,10 +115,13 @@ function chanceOf(one: number, notes: number): number {
   return notes === 1 ? one : 1 - (1 - one) ** notes;
 }
 
-/** Whether a member is in a subset; the one of number 0 is always there. */
+/** Whether a member is in a subset; the one of number 0 is always there. There may be more members than an integer has bits. */
 function isIn(member: number, subset: number): boolean {
-  return member === 0 || Math.floor(subset / 2 ** (member - 1)) % 2 === 1;
+  return member === 0 || Math.floor(subset / POWERS[member - 1]!) % 2 === 1;
 }
+
+/** All powers of 2 from 1: to look one up is quicker than to work it out. */
+const POWERS = Float64Array.from({ length: 1024 }, (_, i) => 2 ** i);
 
 /** What those members of a layer give who are in a subset: the strongest of their strokes, for all notes that they begin. */
 function felt(layer: readonly MemberStrokes[], subset: number, strikes: Float64Array): number {

@@ -1,7 +1,6 @@
 /** How forcefully each part plays in each bar: what its dynamic makes of a stroke. */
 import { soundingNotes } from "../../score/build.ts";
 import type { Score } from "../../score/model.ts";
-import { barIndexOf } from "../../score/time.ts";
 
 /**
  * Force of a single note by its dynamic, for every bar and part in the order of a texture's cells: the mean dynamic of
@@ -9,14 +8,15 @@ import { barIndexOf } from "../../score/time.ts";
  * 0 where a part is silent, and never more than 1.
  */
 export function forcesOf(score: Score, halfForceDynamic: number): Float64Array {
-  const parts = score.parts.length;
-  const cells = score.bars.length * parts;
+  const { bars, parts: { length: parts } } = score;
+  const cells = bars.length * parts;
   const begun = { sum: new Float64Array(cells), count: new Float64Array(cells) };
   const heldOn = { sum: new Float64Array(cells), count: new Float64Array(cells) };
+  let first = 0;
   for (const { part, onsetTicks, durationTicks, dynamic } of soundingNotes(score)) {
-    const first = barIndexOf(score, onsetTicks);
-    for (let b = first; b < score.bars.length; b++) {
-      if (b > first && score.bars[b]!.startTicks >= onsetTicks + durationTicks) break;
+    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= onsetTicks) first++;
+    for (let b = first; b < bars.length; b++) {
+      if (b > first && bars[b]!.startTicks >= onsetTicks + durationTicks) break;
       const into = b === first ? begun : heldOn;
       into.sum[b * parts + part]! += dynamic;
       into.count[b * parts + part]!++;

@@ -5,9 +5,7 @@ import { slurEnds } from "../../score/slur_ends.ts";
 import { tremoloSlashesFor } from "../../score/tremolo.ts";
 import type { Seconds, Ticks } from "../../base/units.ts";
 import type { PlainNote } from "./layers/task.ts";
-import type { BreathNote } from "./leave_breaths.ts";
 import type { Figure } from "../../texture/figures.ts";
-import type { PlacedAssignment } from "../plan/place_assignments.ts";
 import type { Assignment } from "../plan/plan.ts";
 
 /** Slashes from which a figure's tremolo is not counted. */
@@ -33,10 +31,8 @@ interface Dressing {
   readonly joins: boolean;
 }
 
-/** A note of a layer, with what it was written with: where its player breathes, and which layer it is from. */
-interface NoteToDress extends PlainNote, Partial<Omit<BreathNote, keyof PlainNote>> {
-  readonly from?: PlacedAssignment;
-}
+/** A note of a layer; where groups stand as one chord, with heads tied where the others move. */
+type NoteToDress = PlainNote & Partial<Pick<Note, "noteheads">>;
 
 /**
  * Puts the plan's wishes on plain notes: dynamic, articulation, technique, tremolo, trill, and, for slurred layers,
@@ -50,30 +46,35 @@ export function dress(notes: readonly NoteToDress[], dressing: Dressing): readon
   const added: readonly Articulation[] = sign === "plain" || sign === "slurred" ? [] : [sign];
   // What the notes were written with stays behind.
   const plain = pairedAgain(notes, dressing.ticksPerQuarter);
-  const dressed = plain.map((
-    {
-      slurred: _slurred,
-      slurStart: _slurStart,
-      untrilled,
-      alternates,
-      group: _group,
-      kind: _kind,
-      turns: _turns,
-      breathSeconds: _air,
-      from: _from,
-      ...n
-    },
-  ) =>
-    makeNote({
-      ...n,
-      ...slashesOf(n, { untrilled, alternates }, dressing),
-      articulations: n.articulations === undefined ? added : [...new Set([...n.articulations, ...added])],
-      dynamic: dressing.dynamicAt(n.onsetTicks),
+  const dressed = plain.map((n) => {
+    const {
+      part,
+      onsetTicks,
+      durationTicks,
+      soundingPitch,
+      spelling,
+      articulations,
+      noteheads,
+      glissandi,
+      signs,
+    } = n;
+    return makeNote({
+      part,
+      onsetTicks,
+      durationTicks,
+      soundingPitch,
+      ...(spelling && { spelling }),
+      ...(glissandi && { glissandi }),
+      ...(signs && { signs }),
+      ...(noteheads && { noteheads }),
+      ...slashesOf(n, dressing),
+      articulations: articulations === undefined ? added : [...new Set([...articulations, ...added])],
+      dynamic: dressing.dynamicAt(onsetTicks),
       technique: assignment.technique,
-      trill: figure.trill && !untrilled,
+      trill: figure.trill && !n.untrilled,
       layer: dressing.layer,
-    })
-  );
+    });
+  });
   if (sign === "portato" && dressing.joins) return slur(dressed, dressing.barOf, { repeats: true });
   if (sign === "slurred") return slur(dressed, dressing.barOf, { goesOn: dressing.isAlone });
   return sign === "plain" && dressing.joins ? slurredAsWritten(dressed, plain) : dressed;
@@ -132,20 +133,20 @@ function pairedAgain(notes: readonly NoteToDress[], quarter: Ticks): readonly No
  * that are counted give the same strokes on short notes as on long ones.
  */
 function slashesOf(
-  plain: Omit<PlainNote, "untrilled" | "alternates">,
-  { untrilled, alternates }: { readonly [sign in "untrilled" | "alternates"]: true | undefined },
+  { part, onsetTicks, durationTicks, soundingPitch, untrilled, alternates }: PlainNote,
   { figure, ticksPerQuarter, clock }: Dressing,
 ): Partial<Pick<Note, "tremoloSlashes" | "tremoloAlternates" | "tremolo">> {
   const slashes = figure.tremoloSlashes;
   if (slashes === 0 || untrilled) return {};
   const none = { tremoloSlashes: 0, tremoloAlternates: false };
   if (slashes < UNMEASURED_FROM) {
-    const halvings = Math.max(0, Math.log2(ticksPerQuarter / plain.durationTicks));
+    const halvings = Math.max(0, Math.log2(ticksPerQuarter / durationTicks));
     const left = Math.max(0, slashes - Math.ceil(halvings));
     return left === 0 ? none : { ...none, tremoloSlashes: left, tremolo: "measured" };
   }
   if (figure.tones === "alternating" && !alternates) return none;
-  const enough = tremoloSlashesFor(makeNote(plain), { ticksPerQuarter, clock });
+  const note = makeNote({ part, onsetTicks, durationTicks, soundingPitch });
+  const enough = tremoloSlashesFor(note, { ticksPerQuarter, clock });
   return {
     tremoloSlashes: Math.max(slashes, enough),
     tremoloAlternates: alternates === true,

@@ -54,7 +54,7 @@ export function lineOf(seat: number, layers: readonly WrittenAssignment[], stage
   ]);
   // At another tempo most lines breathe where they did.
   return stage.memories.lines(`${key} ${breaths}`, () => {
-    const breathed = aired.map(({ of, ...n }): LayerNote => ({ ...n, from: own[of]!.placed }));
+    const breathed = aired.map((n): LayerNote => ({ ...n, from: own[n.of]!.placed }));
     const muted = isEverMuted
       ? leaveMuteTime(breathed, { instrument, clock: clockOf(score), beats: placesOf(score).beats })
       : breathed;

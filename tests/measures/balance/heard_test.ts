@@ -52,9 +52,9 @@ for (const detail of ["full", "quick"] as const) {
     assertStrictEquals(contentOf([a!, b!], [1, 1]), contentOf([a!, b!], [1, 1]));
     const all = [contentOf([a!, b!], [1, 1]), contentOf([a!, c!], [1, 1]), contentOf([a!, b!], [1, 2])];
     assertEquals(new Set(all.map(({ id }) => id)).size, all.length);
-    for (const { ingredients } of all) assertEquals(ingredients[0]!.sound, a);
-    assertEquals(all.map(({ ingredients }) => ingredients[1]!.sound), [b, c, b]);
-    assertEquals(all.map(({ ingredients }) => ingredients[1]!.share), [1, 1, 2]);
+    for (const { sounds } of all) assertEquals(sounds[0], a);
+    assertEquals(all.map(({ sounds }) => sounds[1]), [b, c, b]);
+    assertEquals(all.map(({ shares }) => shares[1]), [1, 1, 2]);
   });
 
   Deno.test(`${detail} hearing beside nothing is hearing alone, beside more it is less`, () => {
@@ -135,12 +135,12 @@ Deno.test("equal contents are one, whoever asks; others are not", () => {
   assert(contentOf([a!, b!], [1, 0.5]) !== contentOf([a!, b!], [1, 0.25]));
   assert(contentOf([a!], [1]).id !== contentOf([b!], [1]).id);
   for (const share of [0.3, 0.7]) {
-    assertEquals(contentOf([a!, b!], [share, 1]).ingredients.map((i) => i.share), [share, 1]);
+    assertEquals(contentOf([a!, b!], [share, 1]).shares, [share, 1]);
   }
   assertStrictEquals(together([contentOf([a!], [1])]), contentOf([a!], [1]));
   assertStrictEquals(together([contentOf([a!], [1]), contentOf([b!], [0.5])]), contentOf([a!, b!], [1, 0.5]));
   assertStrictEquals(scaled(contentOf([a!], [1]), 1), contentOf([a!], [1]));
-  assertEquals(scaled(contentOf([a!], [0.5]), 4).ingredients.map((i) => i.share), [2]);
+  assertEquals(scaled(contentOf([a!], [0.5]), 4).shares, [2]);
 });
 
 Deno.test("the lead is weighed by power while it sounds; a rest of a millionth of it is none", () => {

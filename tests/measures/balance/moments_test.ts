@@ -37,13 +37,12 @@ function moment(score: Score, bar: number, from: number, to: number) {
     played.map((l) => [l.id, l.role, l.soundingShare, l.watts, l.parts]),
   );
   for (const { watts, content, fused } of all) {
-    const power = [...content.ingredients, ...fused.ingredients].reduce(
-      (sum, i) => sum + i.sound.powerWatts * i.share,
-      0,
-    );
+    const powerOf = ({ sounds, shares }: MomentLayer["content"]) =>
+      sounds.reduce((sum, sound, i) => sum + sound.powerWatts * shares[i]!, 0);
+    const power = powerOf(content) + powerOf(fused);
     assertAlmostEquals(watts, power, 1e-12 * power);
   }
-  const shares = (of: MomentLayer["content"]) => of.ingredients.map((i) => i.share);
+  const shares = (of: MomentLayer["content"]) => of.shares;
   return {
     layers: all.map((l) => [l.id, l.soundingShare, shares(l.content), shares(l.fused)]),
     parts: all.map((l) => l.parts.map((p) => [p.part, p.share, p.dynamic, p.covers])),
@@ -117,7 +116,7 @@ Deno.test("a note whose strength changes is taken as loud as it is in the middle
   for (const [from, to, dynamic] of [[0, 8, 4.5], [0, 4, 3.75], [4, 8, 5.25], [2, 4, 4.25]] as const) {
     const [layer] = moments.soundingIn(0, { from: from * Q, to: to * Q });
     const marked = sounds.of({ ...score.notes[0]!, dynamic });
-    assertEquals(layer!.content.ingredients.map((i) => i.sound.id), [marked.id], `${from} to ${to}`);
+    assertEquals(layer!.content.sounds.map((sound) => sound.id), [marked.id], `${from} to ${to}`);
   }
 });
 

@@ -30,7 +30,7 @@ function playingAt(playing: readonly Playing[], ticks: Ticks): Playing | undefin
  * there the words are left over from a stave that was shared.
  */
 export function playersAt(part: Pick<Part, "name" | "players" | "playing">, ticks: Ticks): number {
-  const playing = playingAt(part.playing ?? [], ticks);
+  const playing = part.playing && playingAt(part.playing, ticks);
   if (playing === undefined || playing.kind === "all") return part.players;
   if (playing.kind === "solo") return playing.count ?? 1;
   if (part.players === 1 && lineName(part.name).numbers.length === 1) return 1;

@@ -43,7 +43,16 @@ export function heldDynamics(
     const stressTo = from + STRESS_QUARTERS * ticksPerQuarter;
     const stress = stressAt(from);
     if (!changesWithin(from, to) && (stress === undefined || stressTo >= to)) return undefined;
-    const start = stress ?? running(from);
-    return (ticks) => ticks < stressTo && stress !== undefined ? 0 : running(ticks) - start;
+    return stress === undefined
+      ? stepsAfter(running, { start: running(from), stressTo: -Infinity })
+      : stepsAfter(running, { start: stress, stressTo });
   };
+}
+
+/** How much louder than at its start a note is that is under stress up to a place. */
+function stepsAfter(
+  running: (ticks: Ticks) => number,
+  { start, stressTo }: { readonly start: number; readonly stressTo: Ticks },
+): StepsAfterStart {
+  return (ticks) => ticks < stressTo ? 0 : running(ticks) - start;
 }

@@ -96,10 +96,19 @@ function readyNotes({ score, texture, sounds, placed, leadSteps }: MomentInput):
     const change = decay === null ? held[note.part]!(note) : undefined;
     if (!change) return sounds.of(note, steps);
     const louder = sounds.ofNote(note);
-    soundAt[i] = (ticks) => louder(steps + change(ticks));
+    soundAt[i] = soundOverTime(louder, steps, change);
     return louder(steps);
   });
   return { sounds: ownSounds, soundAt, decaySeconds };
+}
+
+/** The sound of a note whose strength changes. */
+function soundOverTime(
+  louder: (steps: number) => NoteSound,
+  steps: number,
+  change: (ticks: number) => number,
+): (ticks: number) => NoteSound {
+  return (ticks) => louder(steps + change(ticks));
 }
 
 // The innermost loops count: `of` would make an iterator for each, thousands of them for a score.

@@ -49,6 +49,7 @@ export function changePlaces(line: readonly Note[], judge: Judge): FindingPlace[
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
     const names = changeNames(a, b);
+    if (names.length === 0) continue;
     // Where two things change at once, the slower one decides.
     const change = times.filter((each) => names.includes(each.change))
       .sort((one, other) => other.leastSeconds - one.leastSeconds)[0];

@@ -41,6 +41,7 @@ export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[
     ? malletPlace
     : playersPlace;
   return [...Map.groupBy(notes, (n) => n.onsetTicks)].flatMap(([onsetTicks, chord]): FindingPlace[] => {
+    if (chord.length < 2) return [];
     const pitches = [...new Set(chord.filter((n) => !n.unpitched).map((n) => n.soundingPitch))]
       .sort((a, b) => a - b);
     if (pitches.length < 2) return [];

@@ -1,7 +1,7 @@
 /** What a player will stumble over, where, by which rule and source, and what to do about it. */
 import { A_SCORE, checkArgument, checkOptions } from "../../base/arguments.ts";
 import { atPlace } from "../../base/errors.ts";
-import { soundingNotes } from "../../score/build.ts";
+import { notesByPart, soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC } from "../../score/dynamics.ts";
 import type { Note, Part, Score, Tempo } from "../../score/model.ts";
 import { clockOf } from "../../score/time.ts";
@@ -97,7 +97,7 @@ export function judgeParts(
 ): Playability {
   const clock = clockOf(score);
   const notes = soundingNotes(score);
-  const byPart = Map.groupBy(notes, (n) => n.part);
+  const byPart = notesByPart(score);
   const graces = Map.groupBy(score.notes.filter((n) => n.grace && !n.cue), (n) => n.part);
   const loudTutti = loudTuttiBars(notes, score, settings);
   const findPlaces = (part: Part, p: number, own: readonly Note[]): readonly FindingPlace[] => {
@@ -120,7 +120,7 @@ export function judgeParts(
   const places = named.flatMap((part, p): readonly FindingPlace[] => {
     // Of an instrument nobody knows, nothing can be said.
     if (part.instrumentFrom === "fallback") return [];
-    const own = byPart.get(p) ?? [];
+    const own = byPart[p]!;
     const find = () => atPlace({ part: part.name }, () => findPlaces(part, p, own));
     return recallPlaces({ written: part, notes: own, loudTutti }, find);
   });

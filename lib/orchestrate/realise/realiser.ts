@@ -293,8 +293,9 @@ function toPart(
 function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
   const marks = new Map(placed.map((p) => [p.fromBarIndex, p.passage.name]));
   return bars.map((bar, i) => {
-    const { rehearsal: _replaced, ...plain } = bar;
     const rehearsal = marks.get(i);
+    if (rehearsal === bar.rehearsal) return bar;
+    const { rehearsal: _replaced, ...plain } = bar;
     return rehearsal === undefined ? plain : { ...plain, rehearsal };
   });
 }

@@ -204,13 +204,14 @@ function countsOf({ findings }: Playability): Pick<SweepRow, "impossible" | "ris
 function partJudge(): (score: Score) => Playability {
   const settings = applySettings("playability", PLAYABILITY_CONSTANTS);
   const known = memoOf((_: Note) => memo<readonly FindingPlace[]>(JUDGEMENTS_KEPT));
+  const listed = memoOf((bars: ReadonlySet<number>) => [...bars].join());
   return (score) => {
     const tempos = JSON.stringify(score.tempos);
     return judgeParts(score, settings, ({ written, notes, loudTutti }, find) => {
       const [first] = notes;
       if (first === undefined) return find();
       const players = playersThatMatter(written, notes);
-      return known(first)(`${written.name} ${players} ${tempos} ${[...loudTutti].join()}`, find);
+      return known(first)(`${written.name} ${players} ${tempos} ${listed(loudTutti)}`, find);
     });
   };
 }

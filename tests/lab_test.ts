@@ -104,7 +104,6 @@ async function picturesSeen(address: string): Promise<void> {
     page.setDefaultTimeout(PAGE_MILLISECONDS);
     const place = `out/${basename(folder)}/${name}`;
     await page.goto(`${address}lab/workspaces/${basename(folder)}/tree/${place}?reset`);
-    await page.waitForSelector(`${SHOWN} .jp-OutputArea-output img`);
     await page.waitForFunction(
       `(([...all]) => all.length > 1 && all.every((i) => i.complete && i.naturalWidth > 0))(
         document.querySelectorAll("${SHOWN} .jp-OutputArea-output img"))`,

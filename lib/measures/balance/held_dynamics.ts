@@ -49,7 +49,10 @@ export function heldDynamics(
   };
 }
 
-/** How much louder than at its start a note is that is under stress up to a place. */
+/**
+ * How much louder than at its start a note is that is under stress up to a place. On its own: inside, each note that does not
+ * change would leave as much behind.
+ */
 function stepsAfter(
   running: (ticks: Ticks) => number,
   { start, stressTo }: { readonly start: number; readonly stressTo: Ticks },

@@ -102,7 +102,7 @@ function readyNotes({ score, texture, sounds, placed, leadSteps }: MomentInput):
   return { sounds: ownSounds, soundAt, decaySeconds };
 }
 
-/** The sound of a note whose strength changes. */
+/** The sound of a note whose strength changes. On its own: inside, each note that does not change would leave as much behind. */
 function soundOverTime(
   louder: (steps: number) => NoteSound,
   steps: number,

@@ -1,5 +1,5 @@
 /** How forcefully each part plays in each bar: what its dynamic makes of a stroke. */
-import { soundingNotes } from "../../score/build.ts";
+import { notesByBar } from "../../score/build.ts";
 import type { Score } from "../../score/model.ts";
 
 /**
@@ -12,16 +12,16 @@ export function forcesOf(score: Score, halfForceDynamic: number): Float64Array {
   const cells = bars.length * parts;
   const begun = { sum: new Float64Array(cells), count: new Float64Array(cells) };
   const heldOn = { sum: new Float64Array(cells), count: new Float64Array(cells) };
-  let first = 0;
-  for (const { part, onsetTicks, durationTicks, dynamic } of soundingNotes(score)) {
-    while (first + 1 < bars.length && bars[first + 1]!.startTicks <= onsetTicks) first++;
-    for (let b = first; b < bars.length; b++) {
-      if (b > first && bars[b]!.startTicks >= onsetTicks + durationTicks) break;
-      const into = b === first ? begun : heldOn;
-      into.sum[b * parts + part]! += dynamic;
-      into.count[b * parts + part]!++;
+  notesByBar(score).forEach((notes, first) => {
+    for (const { part, onsetTicks, durationTicks, dynamic } of notes) {
+      for (let b = first; b < bars.length; b++) {
+        if (b > first && bars[b]!.startTicks >= onsetTicks + durationTicks) break;
+        const into = b === first ? begun : heldOn;
+        into.sum[b * parts + part]! += dynamic;
+        into.count[b * parts + part]!++;
+      }
     }
-  }
+  });
   const forces = new Float64Array(cells);
   for (let cell = 0; cell < cells; cell++) {
     const { sum, count } = begun.count[cell]! > 0 ? begun : heldOn;

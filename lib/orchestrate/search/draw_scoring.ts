@@ -51,7 +51,7 @@ const OFTEN = {
 const MEZZO_FORTE = 5;
 /** Level from which brass marks beats and the bass grows: f. */
 export const FORTE = 6;
-/** The softest and loudest that anybody is asked for: pp and ff. */
+/** The softest and loudest that anybody is asked for who is not to lead at another level: pp and ff. */
 const [SOFTEST, LOUDEST] = [2, 7];
 /** How often each kind of movement is drawn, against the others. */
 const MOVES: readonly (readonly [Role, number])[] = [["pulse", 3], ["figuration", 2.5], ["trill", 1], [
@@ -178,7 +178,7 @@ function handOf(task: ScoringTask, random: Random): Hand {
         parts: [...layers[at]!.parts, ...colour.parts],
       });
     },
-    mark: (below) => markOf(task.level - below),
+    mark: (below) => below === 0 ? dynamicMark(task.level) : markOf(task.level - below),
   };
 }
 

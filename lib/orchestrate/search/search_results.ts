@@ -4,8 +4,8 @@ import type { Plan } from "../plan/plan.ts";
 
 /** What became of one wish in one plan. */
 export interface ReachedWish {
-  /** What it is about: the momentum of a passage, how much is heard of its lead, how full its chords are, who plays, or the whole. */
-  readonly about: "momentum" | "lead heard" | "fullness" | "players" | "the whole";
+  /** What it is about: the momentum of a passage, how much is heard of its lead, how full its chords are, how loud it is, who plays, or the whole. */
+  readonly about: "momentum" | "lead heard" | "fullness" | "dynamic" | "players" | "the whole";
   /** The wish in words, such as `Rapids: momentum 5`. */
   readonly wish: string;
   /** Name of the passage; empty where the wish is for the whole. */

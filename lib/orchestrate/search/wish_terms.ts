@@ -1,11 +1,13 @@
 /** Wishes one by one: what each asks of a passage or of the whole, and how far a plan misses it. */
 import { namesInWords } from "../../measures/layer_words.ts";
 import type { Share } from "../../base/units.ts";
+import { dynamicOf } from "../../score/dynamics.ts";
 import type { Assignment } from "../plan/plan.ts";
 import { seatsNamed, seatsNamedBy } from "../plan/place_assignments.ts";
 import type { Seat } from "../plan/seat.ts";
 import type { MeasuredPassage, MeasuredPlan } from "./measured_plan.ts";
 import type { PassageAsked, PlanWishes } from "./plan_wishes.ts";
+import type { ReachedWish } from "./search_results.ts";
 
 /** The scoring of a passage, measured. */
 export interface Scoring {
@@ -19,7 +21,7 @@ export interface Scoring {
 
 /** One wish for one passage. */
 export interface PassageTerm {
-  readonly about: "momentum" | "lead heard" | "fullness" | "players";
+  readonly about: Exclude<ReachedWish["about"], "the whole">;
   readonly words: string;
   /** Index of the passage. */
   readonly passage: number;
@@ -80,6 +82,7 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
       ...momentumTerm(asked, passage),
       ...leadTerm(asked, passage),
       ...fullnessTerm(asked, passage),
+      ...dynamicTerm(asked, passage),
       ...named(
         asked.lead,
         ["leads", "lead"],
@@ -132,6 +135,22 @@ function fullnessTerm({ name, fullnessAtLeast }: PassageAsked, passage: number):
     must: true,
     reachedBy: ({ measured }) => measured.fullness,
     shortOf: ({ measured }) => shortOfLeast(measured.fullness, fullnessAtLeast),
+  }];
+}
+
+function dynamicTerm({ name, dynamic }: PassageAsked, passage: number): readonly PassageTerm[] {
+  if (dynamic === undefined) return [];
+  return [{
+    about: "dynamic",
+    words: `${name}: the lead plays ${dynamic}`,
+    passage,
+    wanted: null,
+    must: true,
+    reachedBy: () => null,
+    shortOf: ({ assignments }) => {
+      const leads = assignments.filter((a) => a.role === "lead");
+      return leads.length > 0 && leads.every((a) => dynamicOf(a.dynamic) === dynamicOf(dynamic)) ? 0 : 1;
+    },
   }];
 }
 

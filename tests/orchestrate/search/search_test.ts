@@ -63,6 +63,32 @@ Deno.test("who is to lead leads, who is to play plays, who is to rest rests: cou
   }
 });
 
+Deno.test("the lead is as loud as was asked, and a plan that has it otherwise is told so", async () => {
+  for (const dynamic of ["ppp", "p", "f"]) {
+    const passages = [{ name: "A pool", fromBar: 25, toBar: 32, momentum: 2, dynamic }];
+    const { plans: [best] } = await search(sketch, {
+      wishes: { passages },
+      orchestra: chamber,
+      k: 1,
+      scorings: 6,
+    });
+    const leads = best!.plan.passages[0]!.assignments.filter((a) => a.role === "lead");
+    assertEquals(new Set(leads.map((a) => a.dynamic)), new Set([dynamic]));
+    const judged = (asked: string) =>
+      judgePlan(sketch, best!.plan, {
+        wishes: { passages: [{ ...passages[0]!, dynamic: asked }] },
+        orchestra: chamber,
+      }).reached.find((r) => r.about === "dynamic");
+    assertEquals(judged(dynamic)?.met, true);
+    assertEquals(judged("mf"), {
+      ...judged(dynamic)!,
+      wish: "A pool: the lead plays mf",
+      met: false,
+      short: 1,
+    });
+  }
+});
+
 Deno.test("what is said of a plan is what its notes measure, and nobody is asked the impossible", () => {
   for (const one of found.plans) {
     const score = written(one);

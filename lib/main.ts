@@ -122,6 +122,19 @@ function progress(text: string): void {
   process.stderr.write(line);
 }
 
+/** A work that counts on says so often in a log how far it is; on a terminal, each time. */
+const TELL_SECONDS = 10;
+let lastTold = { work: "", at: -Infinity };
+
+/** Progress of a work that counts on; its first word and its last are told anywhere. */
+function progressOf(work: string, text: string, isLast = false): void {
+  const at = performance.now() / 1000;
+  const isSoon = work === lastTold.work && at - lastTold.at < TELL_SECONDS;
+  if (isSoon && !isLast && !process.stderr.isTTY) return;
+  lastTold = { work, at };
+  progress(text);
+}
+
 /** Plans and orchestras are a few rows; what is larger was not meant. */
 const LARGEST_TABLE_BYTES = 10_000_000;
 
@@ -252,7 +265,7 @@ async function seekPlans(sketch: Sketch, { request, setting }: Asked): Promise<L
   const table = await namedText(request.wish, { action: "read the wishes for plans", each: "passage" });
   const found = await plansFound(sketch, table!, {
     orchestra: setting.orchestra,
-    onProgress: ({ step, done, total }) => progress(`trying ${step}: ${done} of ${total}`),
+    onProgress: ({ step, done, total }) => progressOf(step, `trying ${step}: ${done} of ${total}`),
   });
   const set = realiseAll(sketch, found.plans.map((p) => inTempo(p.plan, request)), setting);
   return { ...set, found, said: found.said };
@@ -278,7 +291,7 @@ async function onDesk(request: Request, score: Score, reading: DeskReading): Pro
     const work = waysFound(score, suggest, {
       reading,
       bars: bars!,
-      onProgress: (done, of) => progress(`trying ways: ${done} of ${of}`),
+      onProgress: (done, of) => progressOf("ways", `trying ways: ${done} of ${of}`),
     });
     return { scores: work.versions, written: true, work };
   }
@@ -503,18 +516,12 @@ async function surveyFolder({ folder, ...how }: SurveyRequest, out: string): Pro
 
 const STOP_SIGNALS = ["SIGINT", "SIGTERM"] as const;
 
-/** A survey tells so often in a log; on a terminal, each time. */
-const TELL_SECONDS = 10;
-let toldAt = -Infinity;
-
 function tellSurvey({ done, total, failed, remainingSeconds }: SurveyProgress): void {
-  const now = performance.now() / 1000;
-  if (!process.stderr.isTTY && now - toldAt < TELL_SECONDS && done < total) return;
-  toldAt = now;
   const left = remainingSeconds === null || done === total
     ? ""
     : `, about ${inMinutes(remainingSeconds)} left`;
-  progress(`${done} of ${counted(total, "score")} done${failed > 0 ? `, ${failed} given up` : ""}${left}`);
+  const lost = failed > 0 ? `, ${failed} given up` : "";
+  progressOf("survey", `${done} of ${counted(total, "score")} done${lost}${left}`, done === total);
 }
 
 function inMinutes(seconds: number): string {

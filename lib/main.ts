@@ -450,6 +450,7 @@ async function run(args: readonly string[]): Promise<void> {
     withParts: request.parts,
     ...(work ?? request.otherFile ? { versions: true } : {}),
     ...(work ? { firstNew: 1, newParts: work.newParts } : {}),
+    ...(found ? { found: found.plans } : {}),
     withCondensed: request.condensed,
     withSlides: request.slides,
     inPairs: request.pairs,

@@ -186,7 +186,7 @@ Deno.test("foundPlansChart() draws what was wanted and what was reached for each
       "No plan meets every wish; the first misses 1 of 2 wishes",
       "plan 2",
       "1.0",
-      "3.0, wanted 5.0",
+      "3.0, wanted 5",
     ]
   ) {
     assertStringIncludes(said, text);

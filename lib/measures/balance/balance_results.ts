@@ -75,6 +75,8 @@ export interface BalanceWarning extends PlaceRow {
   readonly limit: number;
   /** Unit of both. */
   readonly unit: string;
+  /** For a clash: the parts between which it stands, as indexes in the score. */
+  readonly parts?: readonly number[];
   /** For a covered lead, where they were worked out: ways out with what each gives, the best first. */
   readonly remedies?: readonly Remedy[];
 }

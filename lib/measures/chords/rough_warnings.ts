@@ -2,6 +2,7 @@
 import { instrumentById } from "../../instruments/catalogue.ts";
 import { registerOf } from "../../instruments/registers.ts";
 import type { Score } from "../../score/model.ts";
+import type { Texture } from "../../texture/model.ts";
 import { spelledName } from "../../score/spelled_name.ts";
 import { barBeatOf } from "../../score/time.ts";
 import type { SoundingNote } from "./chord_partials.ts";
@@ -28,13 +29,27 @@ interface Tone {
   readonly notes: readonly SoundingNote[];
 }
 
+/** A change of one pitch, with the roughness it leaves. */
+interface WayOut {
+  readonly what: string;
+  readonly after: number;
+}
+
+/** Where roughness is looked for. */
+interface RoughPlace {
+  readonly texture: Texture;
+  /** Stretches that are told of at the most. */
+  readonly most: number;
+}
+
 /**
- * The roughest stretches, each with the two notes that beat most at its peak, and what moving one of them would give.
+ * The roughest stretches, each with the two notes that beat most at its peak, and what it would give to move or leave out
+ * one of them that no lead has: nobody takes a note from a tune for a clash.
  */
 export function roughWarnings(
   score: Score,
   rows: readonly RoughBar[],
-  most: number,
+  { texture, most }: RoughPlace,
 ): readonly BalanceWarning[] {
   const rough = rows.filter((row) => row.roughness !== null && row.roughness >= ROUGH_FROM);
   const stretches = runsOf(rough, (before, row) => before.barIndex === row.barIndex - 1);
@@ -51,7 +66,7 @@ export function roughWarnings(
         toBarIndex: bars.at(-1)!.barIndex,
         bar: worst.bar,
         beat: worst.peakBeat!,
-        ...inWords(score, worst, read),
+        ...told(score, worst, { read, texture }),
         figure: worst.roughness!,
         limit: ROUGH_FROM,
         unit: "roughness after Hutchinson and Knopoff",
@@ -59,11 +74,18 @@ export function roughWarnings(
     });
 }
 
-function inWords(
+/** What is said where no change of one note of a clash helps. */
+const [AGAINST_LEAD, SPACED] = [
+  "It is a note of the lead against the chord",
+  "Space the chord more widely where it lies low",
+];
+
+/** What stands between which parts, and ways out. */
+function told(
   score: Score,
   bar: RoughBar,
-  read: InstantReader,
-): Pick<BalanceWarning, "what" | "remedy"> {
+  { read, texture }: { readonly read: InstantReader; readonly texture: Texture },
+): Pick<BalanceWarning, "what" | "remedy" | "parts"> {
   const notes = read(bar.barIndex, ticksOf(score, bar));
   const tones = [...Map.groupBy(notes, (n) => n.note.soundingPitch)]
     .map(([pitch, notes]): Tone => ({ pitch, notes })).sort((a, b) => a.pitch - b.pitch);
@@ -75,13 +97,12 @@ function inWords(
   if (!pair) return { what: figure, remedy: meant };
   const [low, high] = pair;
   const now = roughnessOf(notes, "hutchinson_knopoff");
+  const leads = ({ note }: SoundingNote) =>
+    texture.cells[bar.barIndex * score.parts.length + note.part]!.role === "lead";
+  const free = ([[low, -1], [high, 1]] as const).filter(([tone]) => !tone.notes.some(leads));
   const ways = [
-    wayOut(score, { notes, tone: high, octaves: 1 }),
-    wayOut(score, { notes, tone: low, octaves: -1 }),
-    {
-      what: `${namesOf(score, high)} resting`,
-      after: roughnessOf(without(notes, high), "hutchinson_knopoff"),
-    },
+    ...free.map(([tone, octaves]) => wayOut(score, { notes, tone, octaves })),
+    ...free.slice(-1).map(([tone]) => resting(score, notes, tone)),
   ].filter((w) => w !== undefined).filter((w) => w.after < now * (1 - WORTH_SAYING))
     .sort((a, b) => a.after - b.after).slice(0, 2);
   const place = `beat ${Number(bar.peakBeat!.toFixed(2))}`;
@@ -90,10 +111,11 @@ function inWords(
       spelledName(score, low.notes[0]!.note)
     }) and ${namesOf(score, high)} (${spelledName(score, high.notes[0]!.note)})`,
     remedy: ways.length === 0
-      ? `Space the chord more widely where it lies low. ${meant}`
+      ? `${free.length < 2 ? AGAINST_LEAD : SPACED}. ${meant}`
       : `At its peak on ${place} it is ${now.toFixed(2)}; with ${
         ways.map((w) => `${w.what} ${w.after.toFixed(2)}`).join(", with ")
       }. ${meant}`,
+    parts: pair.flatMap((tone) => tone.notes.map((n) => n.note.part)),
   };
 }
 
@@ -127,6 +149,14 @@ function without(notes: readonly SoundingNote[], tone: Tone): readonly SoundingN
   return notes.filter((n) => !tone.notes.includes(n));
 }
 
+/** The roughness of the same instant without one pitch. */
+function resting(score: Score, notes: readonly SoundingNote[], tone: Tone): WayOut {
+  return {
+    what: `${namesOf(score, tone)} resting`,
+    after: roughnessOf(without(notes, tone), "hutchinson_knopoff"),
+  };
+}
+
 /** The roughness of the same instant with one pitch moved, where all who play it have the note at ease. */
 function wayOut(
   score: Score,
@@ -135,7 +165,7 @@ function wayOut(
     readonly tone: Tone;
     readonly octaves: number;
   },
-): { readonly what: string; readonly after: number } | undefined {
+): WayOut | undefined {
   const moved = tone.notes.map(({ note }) => {
     const { instrument, players } = score.parts[note.part]!;
     const there = { ...note, soundingPitch: note.soundingPitch + 12 * octaves };

@@ -174,12 +174,15 @@ function leadWords(score: Score, texture: Texture): readonly string[] {
     const who = shortened(l.names);
     return i === 0 ? `${who} ${verb(who, "lead")} in ${l.bars} of ${bars} bars` : `${who} in ${l.bars}`;
   });
-  const more = leads.length - named.length;
+  const others = leads.slice(NAMED);
+  const inOthers = others.reduce((sum, l) => sum + l.bars, 0);
   const nobody = bars - leads.reduce((sum, l) => sum + l.bars, 0);
   return [
-    `${capitalised(named.join(", "))}${more > 0 ? `, ${counted(more, "other")} in fewer` : ""}${
-      nobody > 0 ? `; nobody leads in ${nobody}` : ""
-    }.`,
+    `${capitalised(named.join(", "))}${
+      others.length > 0
+        ? `, ${counted(others.length, "other")} in ${inOthers}${others.length > 1 ? " together" : ""}`
+        : ""
+    }${nobody > 0 ? `; nobody leads in ${nobody}` : ""}.`,
   ];
 }
 
@@ -252,7 +255,7 @@ function restlessWords(
     .toSorted((a, b) => a.coherence - b.coherence);
   if (restless.length === 0) return [];
   const printed = (b: number) => score.bars[b]!.number;
-  const named = restless.slice(0, NAMED).map((p) =>
+  const named = restless.slice(0, NAMED).toSorted((a, b) => a.fromBarIndex - b.fromBarIndex).map((p) =>
     `bars ${printed(p.fromBarIndex)} to ${printed(p.toBarIndex)}`
   );
   const more = restless.length - named.length;

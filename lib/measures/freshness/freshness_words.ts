@@ -80,7 +80,8 @@ export function verb(names: string, word: string): string {
 
 function verbOf(names: readonly string[], word: string): string {
   const isOne = names.length === 1 && !isPlural(names[0]!);
-  return isOne ? word.endsWith("o") ? `${word}es` : `${word}s` : word;
+  if (!isOne) return word;
+  return word.endsWith("o") ? `${word}es` : /[^aeiou]y$/.test(word) ? `${word.slice(0, -1)}ies` : `${word}s`;
 }
 
 /** Whether a part's name is that of several players, as `Violins II` is, its number left out. */

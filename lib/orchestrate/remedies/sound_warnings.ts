@@ -64,7 +64,7 @@ export function soundWarnings(
       return { ...w, remedy: remediesInWords(rows) ?? w.remedy, remedies: rows };
     }),
     ...lowIntervalWarnings(score, lowIntervals(score), mostLowIntervals),
-    ...roughWarnings(score, roughBars(score), mostRough),
+    ...roughWarnings(score, roughBars(score), { texture, most: mostRough }),
   ];
 }
 

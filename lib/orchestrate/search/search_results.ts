@@ -14,7 +14,7 @@ export interface ReachedWish {
   readonly wanted: number | null;
   /** What was reached in the notes, in the same unit; null where parts are named or nothing leads. */
   readonly reached: number | null;
-  /** Whether it is met; a wanted momentum within a tenth. */
+  /** Whether it is met; a wanted momentum within a tenth, a quarter of an attack per second added to both. */
   readonly met: boolean;
   /** How far it is missed, 0 where it is met in full: for momentum the logarithm of the ratio, for others in parts of what was wanted. */
   readonly short: number;

@@ -1,4 +1,5 @@
 /** Wishes one by one: what each asks of a passage or of the whole, and how far a plan misses it. */
+import { verb } from "../../measures/freshness/freshness_words.ts";
 import { namesInWords } from "../../measures/layer_words.ts";
 import type { Share } from "../../base/units.ts";
 import { dynamicOf } from "../../score/dynamics.ts";
@@ -63,14 +64,14 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
   return passages.flatMap((asked, passage): readonly PassageTerm[] => {
     const named = (
       parts: readonly string[] | undefined,
-      [one, several]: readonly [string, string],
+      does: string,
       missed: (own: readonly number[], scoring: Scoring) => boolean,
     ): readonly PassageTerm[] => {
       if (!parts || parts.length === 0) return [];
       const own = seatsNamedBy(parts, seats);
       return [{
         about: "players",
-        words: `${asked.name}: ${namesInWords(parts)} ${isOne(parts) ? one : several}`,
+        words: `${asked.name}: ${namesInWords(parts)} ${verb(parts.join(" + "), does)}`,
         passage,
         wanted: null,
         must: true,
@@ -85,18 +86,13 @@ export function passageTerms({ passages }: PlanWishes, seats: readonly Seat[]): 
       ...dynamicTerm(asked, passage),
       ...named(
         asked.lead,
-        ["leads", "lead"],
+        "lead",
         (own, s) => own.length !== s.leads.length || own.some((seat) => !s.leads.includes(seat)),
       ),
-      ...named(asked.play, ["plays", "play"], (own, s) => own.some((seat) => !s.doing.has(seat))),
-      ...named(asked.rest, ["rests", "rest"], (own, s) => own.some((seat) => s.doing.has(seat))),
+      ...named(asked.play, "play", (own, s) => own.some((seat) => !s.doing.has(seat))),
+      ...named(asked.rest, "rest", (own, s) => own.some((seat) => s.doing.has(seat))),
     ];
   });
-}
-
-/** Whether some names stand for one player or section, as far as grammar goes. */
-function isOne(names: readonly string[]): boolean {
-  return names.length === 1 && !/s$/.test(names[0]!);
 }
 
 function momentumTerm({ name, momentum }: PassageAsked, passage: number): readonly PassageTerm[] {
@@ -178,13 +174,13 @@ export function wholeTerms(
       atMost: brassAtMost,
     }]),
     ...named(play).map(({ name, own }) => ({
-      words: `${name} ${isOne([name]) ? "plays" : "play"} somewhere`,
+      words: `${name} ${verb(name, "play")} somewhere`,
       wanted: null,
       sums: own.map((seat) => ({ doing }: Scoring) => doing.has(seat) ? 1 : 0),
       atLeast: 1,
     })),
     ...named(rest).map(({ name, own }) => ({
-      words: `${name} ${isOne([name]) ? "plays" : "play"} nowhere`,
+      words: `${name} ${verb(name, "play")} nowhere`,
       wanted: null,
       sums: own.map((seat) => ({ doing }: Scoring) => doing.has(seat) ? 1 : 0),
       atMost: 0,

@@ -71,10 +71,12 @@ export function foundPlansChart(plans: readonly FoundPlan[], options: ChartOptio
   return chartFrame({
     name: NAME,
     width,
-    title: title ?? titleOf(plans),
+    title: title ?? plansMetInWords(plans),
     label: rows.map(({ plan, bars }) =>
       `${plan.plan.name}: ${
-        bars.map((b) => `${b.passage} momentum ${one(b.reached)}, wanted ${one(b.wanted)}`).join("; ")
+        bars.map((b) => `${b.passage} momentum ${figureOf(b.reached, panel.top)}, wanted ${b.wanted}`).join(
+          "; ",
+        )
       }`
     ).join(". "),
     legend: [],
@@ -82,7 +84,8 @@ export function foundPlansChart(plans: readonly FoundPlan[], options: ChartOptio
   });
 }
 
-const one = (value: number) => value.toFixed(1);
+/** A momentum as it is written beside others: small ones differ in hundredths. */
+const figureOf = (value: number, top: number) => value.toFixed(top < 2 ? 2 : 1);
 
 function barsOf({ reached }: FoundPlan): readonly PassageBar[] {
   return reached.filter((r) => r.about === "momentum").map(({ passage, wanted, reached, met }, i) => ({
@@ -94,8 +97,8 @@ function barsOf({ reached }: FoundPlan): readonly PassageBar[] {
   }));
 }
 
-/** What the chart says: how many plans meet all that was wished. */
-function titleOf(plans: readonly FoundPlan[]): string {
+/** How many plans meet all that was wished, in words. */
+export function plansMetInWords(plans: readonly FoundPlan[]): string {
   const all = plans.filter((p) => p.reached.every((r) => r.met)).length;
   if (plans.length === 1) {
     return all === 1 ? "The plan meets every wish" : `The plan misses ${missed(plans[0]!)}`;
@@ -104,7 +107,7 @@ function titleOf(plans: readonly FoundPlan[]): string {
     ? `All ${plans.length} plans meet every wish`
     : all === 0
     ? `No plan meets every wish; the first misses ${missed(plans[0]!)}`
-    : `${all} of ${plans.length} plans meet every wish`;
+    : `${all} of ${plans.length} plans ${all === 1 ? "meets" : "meet"} every wish`;
 }
 
 function missed({ reached }: FoundPlan): string {
@@ -147,14 +150,14 @@ function planBlock(
       headWords(whole, { dx: SIDE - left, dy: 29 - HEAD, size: 11 }),
       headWords(UNIT, { dy: 44 - HEAD, size: 10, opacity: 0.72 }),
       rowNames(bars, { y: "i", nameOf: (b) => b.passage, room: left - SIDE - 10, size: 12 }),
-      ...wantedMarks(bars),
+      ...wantedMarks(bars, top),
       Plot.ruleX([0], { strokeOpacity: 0.6 }),
     ],
   });
 }
 
 /** What is reached in each passage as a bar, what is wanted as a line across it, both in figures. */
-function wantedMarks(bars: readonly PassageBar[]): Plot.Markish[] {
+function wantedMarks(bars: readonly PassageBar[], top: number): Plot.Markish[] {
   const inRow = { y: "i" } as const;
   return [
     Plot.barX(bars, {
@@ -185,7 +188,7 @@ function wantedMarks(bars: readonly PassageBar[]): Plot.Markish[] {
     Plot.text(bars, {
       ...inRow,
       x: (b: PassageBar) => Math.max(b.reached, b.wanted),
-      text: (b: PassageBar) => b.met ? one(b.reached) : `${one(b.reached)}, wanted ${one(b.wanted)}`,
+      text: (b: PassageBar) => `${figureOf(b.reached, top)}${b.met ? "" : `, wanted ${b.wanted}`}`,
       textAnchor: "start",
       dx: 6,
       fontSize: 11,

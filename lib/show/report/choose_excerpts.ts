@@ -134,17 +134,17 @@ function covered(entry: ReportEntry, warnings: readonly BalanceWarning[]): reado
   );
 }
 
-/** The first place with low intervals that thicken, and the roughest: the lowest parts, or all that sound there. */
+/** The first place with low intervals that thicken, and the roughest: the parts it is about, then the lowest that sound there. */
 function thick(entry: ReportEntry, warnings: readonly BalanceWarning[]): readonly ChosenExcerpt[] {
   const kinds = [["low interval", 4], ["rough", MOST_STAVES]] as const;
   return kinds.flatMap(([kind, staves]): readonly ChosenExcerpt[] => {
     const first = warnings.find((w) => w.kind === kind);
     if (first === undefined) return [];
-    const lowest = lowestParts(entry, first.fromBarIndex).slice(0, staves);
+    const about = new Set([...first.parts ?? [], ...lowestParts(entry, first.fromBarIndex)]);
     return [{
       subject: "sound",
       ...barsOf(entry, first),
-      parts: inScoreOrder(lowest),
+      parts: inScoreOrder([...about].slice(0, staves)),
       about: clauses(first.what, 1),
     }];
   });

@@ -1,5 +1,5 @@
 /** The report: one page that says what was studied, what was found, and how far to trust it. */
-import { A_SWITCH, A_TEXT, checkArgument, checkOptions } from "../../base/arguments.ts";
+import { A_RECORD, A_SWITCH, A_TEXT, checkArgument, checkOptions, listOf } from "../../base/arguments.ts";
 import { capitalised } from "../../base/words.ts";
 import { compareVersions } from "../../measures/compare/versions.ts";
 import { compare } from "../../measures/compare/compare.ts";
@@ -16,8 +16,10 @@ import { PLAYABILITY_CONSTANTS } from "../../measures/playability/playability.ts
 import { LOW_INTERVAL_CONSTANTS } from "../../measures/chords/low_intervals.ts";
 import { VOICE_LEADING_CONSTANTS } from "../../measures/chords/voice_leading.ts";
 import { ROUGHNESS_CONSTANTS } from "../../measures/chords/rough_bars.ts";
+import type { FoundPlan } from "../../orchestrate/search/search_results.ts";
 import { BALANCE_CAUTION } from "../drawing/balance_caution.ts";
 import { comparisonChart } from "../charts/comparison.ts";
+import { foundPlansChart, plansMetInWords } from "../charts/found_plans.ts";
 import { momentumComparisonChart } from "../charts/momentum_comparison.ts";
 import { barLinks } from "./bar_links.ts";
 import { CHART, chartDrawer, type Draw } from "./chart_figure.ts";
@@ -43,6 +45,7 @@ import {
   noticesTable,
   settingsTable,
   versionsTable,
+  wishesTable,
 } from "./report_tables.ts";
 import { comparisonInWords, originInWords } from "./report_words.ts";
 import { studySection } from "./study_section.ts";
@@ -68,7 +71,12 @@ export interface ReportOptions {
   readonly listeningPage?: string;
   /** Passages of the second version that were written anew, with the notes before and after; by default none are shown. */
   readonly changed?: readonly ChangedPassage[];
+  /** Plans that the settings were written from, as `search` finds them: the page says what was asked and what each reaches. By default none are shown. */
+  readonly found?: readonly FoundPlan[];
 }
+
+/** The kind of a list of plans that were found. */
+export const FOUND_PLANS = listOf(A_RECORD, "a list of plans, as search() finds them");
 
 /**
  * Writes a report as one HTML page that needs nothing else: no network, no script, no other file. It holds a summary
@@ -100,6 +108,7 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
     sounds: SOUNDS,
     listeningPage: A_TEXT,
     changed: CHANGED_PASSAGES,
+    found: FOUND_PLANS,
   });
   checkArgument("write the report", studies, ENTRIES);
   const entries = entriesToldApart(studies);
@@ -113,10 +122,11 @@ export function report(studies: readonly ReportEntry[], options: ReportOptions =
   }
   const draw = chartDrawer();
   const several = entries.length > 1;
-  const { excerpts = [], sounds = [] } = options;
+  const { excerpts = [], sounds = [], found = [] } = options;
   const isFirst = fontsOnce();
   const excerptsOf = (study: number) => excerptDrawer(excerpts.filter((e) => e.study === study), isFirst);
   return pageOf(entries, options, [
+    ...(found.length > 0 ? [wishesSection(found, draw)] : []),
     ...(several ? [comparisonSection(entries, draw)] : []),
     ...(several && options.versions === true
       ? [versionsSection(entries, { draw: notesDrawer(isFirst), changed: options.changed ?? [] })]
@@ -167,7 +177,7 @@ ${
       ? ""
       : markup`<p class="on-screen"><a href="${options.listeningPage}">Listen, take layers away, and hear what the rest does without them</a></p>`
   }
-${contents(entries, options.versions === true && entries.length > 1)}
+${contents(entries, options)}
 </header>
 <main>
 ${lines(sections)}
@@ -187,11 +197,12 @@ function subject(settings: number): string {
   return settings > 1 ? `${counted(settings, "setting")} of one piece: ${what}` : capitalised(what);
 }
 
-function contents(entries: readonly ReportEntry[], versions: boolean): Markup {
+function contents(entries: readonly ReportEntry[], { versions, found = [] }: ReportOptions): Markup {
   const several = entries.length > 1;
   const links: readonly (readonly [id: string, name: string])[] = [
+    ...(found.length > 0 ? [["wishes", "What was asked"] as const] : []),
     ...(several ? [["comparison", "Side by side"] as const] : []),
-    ...(versions ? [["versions", "What changed"] as const] : []),
+    ...(several && versions === true ? [["versions", "What changed"] as const] : []),
     ...entries.map((e, i) => [`study-${i + 1}`, several ? e.study.name : "In short"] as const),
     ["reading", "How to read it"],
     ["notices", "What was noticed in file and plan"],
@@ -202,6 +213,20 @@ function contents(entries: readonly ReportEntry[], versions: boolean): Markup {
   return markup`<nav aria-label="contents">${
     links.map(([id, name]) => markup`<a href="#${id}">${name}</a>`)
   }</nav>`;
+}
+
+/** What was asked of plans that were looked for, and what became of it. */
+function wishesSection(plans: readonly FoundPlan[], draw: Draw): Markup {
+  const hasMomentum = plans[0]!.reached.some((r) => r.about === "momentum");
+  const givenUp = plans.flatMap(({ plan, traded }) =>
+    traded.map((words) => markup`<li>${plan.name}: ${words}</li>`)
+  );
+  return markup`<section><h2 id="wishes">What was asked</h2>
+<p>${plansMetInWords(plans)}.</p>
+${hasMomentum ? draw(foundPlansChart(plans, CHART)) : ""}
+${plans[0]!.reached.length > 0 ? wishesTable(plans) : ""}
+${givenUp.length > 0 ? markup`<h3>What was given up</h3><ul>${lines(givenUp)}</ul>` : ""}
+</section>`;
 }
 
 function comparisonSection(entries: readonly ReportEntry[], draw: Draw): Markup {

@@ -4,6 +4,7 @@ import type { BalanceWarning } from "../../measures/balance/balance_results.ts";
 import type { VersionChange } from "../../measures/compare/versions.ts";
 import type { ComparisonRow } from "../../measures/compare/study_results.ts";
 import type { Severity } from "../../measures/playability/playability_results.ts";
+import type { FoundPlan } from "../../orchestrate/search/search_results.ts";
 import { dynamicMark } from "../../score/dynamics.ts";
 import type { Constants } from "../../base/settings.ts";
 import type { BarLinks } from "./bar_links.ts";
@@ -97,6 +98,22 @@ export function comparisonTable(rows: readonly ComparisonRow[]): Markup {
     ["impossible", "n", (r) => r.impossible],
     ["risky", "n", (r) => r.risky],
     ["tiring", "n", (r) => r.tiring],
+  ]);
+}
+
+/** What was wished, and what each plan that was found reaches. */
+export function wishesTable(plans: readonly FoundPlan[]): Markup {
+  const wishes = plans[0]!.reached.map(({ wish }, i) => ({ wish, i }));
+  const reachedIn = ({ reached }: FoundPlan, i: number) => {
+    const { reached: value, met } = reached[i]!;
+    const missed = met ? "" : ", missed";
+    return value === null ? (met ? "yes" : "no") : `${figure(value, 2)}${missed}`;
+  };
+  const caption =
+    "Wishes and what each plan reaches; a momentum about a tenth away counts as met, near stillness somewhat more";
+  return tableOf(caption, wishes, [
+    ["wish", "t", (w) => w.wish],
+    ...plans.map((p): ReportColumn<(typeof wishes)[number]> => [p.plan.name, "n", (w) => reachedIn(p, w.i)]),
   ]);
 }
 

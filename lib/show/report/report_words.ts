@@ -41,17 +41,24 @@ function leadsInWords({ score, texture }: ReportEntry): string {
   const bars = score.bars.length;
   const leads = leadsInBars(score, texture, { fromBarIndex: 0, toBarIndex: bars - 1 })
     .toSorted((a, b) => b.bars - a.bars);
-  const [most, ...others] = leads;
-  if (most === undefined) return "Nothing leads anywhere.";
+  if (leads.length === 0) return "Nothing leads anywhere.";
   const sum = (some: typeof leads) => some.reduce((all, l) => all + l.bars, 0);
+  const most = leads.filter((l) => l.bars === leads[0]!.bars);
+  const others = leads.slice(most.length);
   const left = others.slice(MOST_NAMED);
   const named = others.slice(0, MOST_NAMED).map((l) => `${leadName(l.names)} (${l.bars})`);
   const next = left.length > 0 ? [...named, `${counted(left.length, "other")} (${sum(left)})`] : named;
   const silent = bars - sum(leads);
-  const who = leadName(most.names);
-  return `${capitalised(who)} ${verb(most.names.join(" + "), "lead")} most, in ${most.bars} of ${
-    counted(bars, "bar")
-  }${next.length > 0 ? `, before ${listed(next, 9)}` : ", and nobody else does"}${
+  const who = listed(
+    most.map((l) => leadName(l.names)),
+    most.length > MOST_NAMED + 1 ? MOST_NAMED : Infinity,
+  );
+  const lead = verb(most.flatMap((l) => l.names).join(" + "), "lead");
+  const inBars = `in ${most[0]!.bars} of ${counted(bars, "bar")}`;
+  const leading = most.length === 1
+    ? `${lead} most, ${inBars}${next.length > 0 ? "" : ", and nobody else does"}`
+    : `${lead}${next.length > 0 ? " most," : ""} ${inBars} each`;
+  return `${capitalised(who)} ${leading}${next.length > 0 ? `, before ${listed(next, 9)}` : ""}${
     silent > 0 ? `; nothing leads in ${silent}` : ""
   }.`;
 }

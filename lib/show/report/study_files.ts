@@ -12,7 +12,8 @@ import { roughBars } from "../../measures/chords/rough_bars.ts";
 import { COMPARISON_CHARTS, STUDY_CHARTS } from "./chart_files.ts";
 import { entryHarmony } from "./entry_harmony.ts";
 import { entryVoiceLeading, entryWarnings, isAdvised } from "./entry_warnings.ts";
-import { report, type ReportOptions } from "./report.ts";
+import { FOUND_PLANS, report, type ReportOptions } from "./report.ts";
+import type { FoundPlan } from "../../orchestrate/search/search_results.ts";
 import { ENTRIES, entriesToldApart, type ReportEntry } from "./report_entry.ts";
 import { type ReportSound, SOUNDS } from "./report_sounds.ts";
 import { CHANGED_PASSAGES, type ChangedPassage, EXCERPTS, type ReportExcerpt } from "./report_excerpts.ts";
@@ -36,6 +37,8 @@ export interface StudyFilesOptions {
   readonly versions?: boolean;
   /** Passages of the second version that were written anew, for the report, as {@linkcode ReportOptions} has them. */
   readonly changed?: readonly ChangedPassage[];
+  /** Plans that the settings were written from, for the report, as {@linkcode ReportOptions} has them. */
+  readonly found?: readonly FoundPlan[];
   /** Write a condensed score beside each score, with the tune on top where it is a setting; by default not. */
   readonly withCondensed?: boolean;
   /** Put two wind players of a kind on one stave of the scores; by default not. */
@@ -60,6 +63,7 @@ export const STUDY_FILES_OPTIONS = {
   newParts: listOf(A_NUMBER, "a list of numbers"),
   versions: A_SWITCH,
   changed: CHANGED_PASSAGES,
+  found: FOUND_PLANS,
   withCondensed: A_SWITCH,
   inPairs: A_SWITCH,
   advise: A_SWITCH,
@@ -136,6 +140,7 @@ function reportOptions(options: StudyFilesOptions): ReportOptions {
     ...(options.versions === undefined ? {} : { versions: options.versions }),
     ...(options.excerpts === undefined ? {} : { excerpts: options.excerpts }),
     ...(options.changed === undefined ? {} : { changed: options.changed }),
+    ...(options.found === undefined ? {} : { found: options.found }),
     ...(options.sounds === undefined ? {} : { sounds: options.sounds }),
     ...(options.listeningPage === undefined ? {} : { listeningPage: options.listeningPage }),
   };

@@ -5,6 +5,7 @@ import type { BuildUpStep } from "../../orchestrate/rewrite/build_up.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { BarAxis } from "../drawing/bar_axis.ts";
 import { capitalised } from "../../base/words.ts";
+import { verb } from "../../measures/freshness/freshness_words.ts";
 import { counted, figure, listed, percent } from "../drawing/words.ts";
 import { placesByValue, quoted } from "./where_most.ts";
 
@@ -82,8 +83,8 @@ export function attributionTitle({ rows, whole, by }: Attribution): string {
     const names = capitalised(listed(equal.map((r) => name(r.name))));
     return `${names} carry most, ${figure(first.contribution, 2)} each${of}`;
   }
-  const verb = /s$/.test(first.name) && by !== "role" ? "carry" : "carries";
-  return `${capitalised(name(first.name))} ${verb} ${most}, ${figure(first.contribution, 2)}${of}`;
+  const carries = by === "role" ? "carries" : verb(first.name, "carry");
+  return `${capitalised(name(first.name))} ${carries} ${most}, ${figure(first.contribution, 2)}${of}`;
 }
 
 /** Which step adds most motion, and which takes most from the lead. */

@@ -2,6 +2,7 @@
 import { assert, assertEquals, assertLess } from "@std/assert";
 import { roughBars } from "ripieno/measures";
 import type { Score } from "ripieno/score";
+import { textureOf } from "ripieno";
 import { roughWarnings } from "../../../lib/measures/chords/rough_warnings.ts";
 import { type Line, type LineNote, smallScore } from "../small_scores.ts";
 
@@ -18,7 +19,8 @@ function clashesIn(bars: readonly number[], all = 8): Score {
   );
 }
 
-const warningsOf = (score: Score, most = 9) => roughWarnings(score, roughBars(score), most);
+const warningsOf = (score: Score, most = 9) =>
+  roughWarnings(score, roughBars(score), { texture: textureOf(score), most });
 
 Deno.test("rough bars that follow each other are one warning, with the figure of the worst", () => {
   const score = clashesIn([1, 2, 5]);
@@ -51,7 +53,8 @@ Deno.test("the roughest stretches are kept, in the order of the score, each at i
     { ...rows[4]!, roughness: 0.49 },
     one(5),
   ];
-  const of = (most: number) => roughWarnings(score, given, most).map((w) => [w.bar, w.figure]);
+  const of = (most: number) =>
+    roughWarnings(score, given, { texture: textureOf(score), most }).map((w) => [w.bar, w.figure]);
   assertEquals(of(9), [["1", 0.5], ["4", 0.53], ["6", 0.55]]);
   assertEquals(of(2), [["4", 0.53], ["6", 0.55]]);
   assertEquals(of(1), [["6", 0.55]]);
@@ -67,7 +70,7 @@ Deno.test("a warning names the beat of the clash, the two pitches that rub most 
       { ...oboe({ at, quarters, pitch: 73 }), instrument: "clarinet in Bb" },
     ], { bars: 1, beats, beatUnit });
     const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
-    const [warning] = roughWarnings(score, rows, 1);
+    const [warning] = roughWarnings(score, rows, { texture: textureOf(score), most: 1 });
     assertEquals(warning!.beat, beats > 2 ? 3 : 2);
     assert(
       warning!.what.endsWith("above all between clarinet in Bb 3 (C#5) and flute 2 (D5)"),
@@ -89,7 +92,10 @@ Deno.test("a soft semitone rubs less than a loud whole tone", () => {
       line("trumpet in C", 62, loud),
     ], { bars: 1 });
     const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
-    return roughWarnings(score, rows, 1)[0]!.what.replace(/.*between /, "");
+    return roughWarnings(score, rows, { texture: textureOf(score), most: 1 })[0]!.what.replace(
+      /.*between /,
+      "",
+    );
   };
   assertEquals(loudest(2, 7), "trumpet in C 3 (C4) and trumpet in C 4 (D4)");
   assertEquals(loudest(7, 2), "flute 1 (G5) and flute 2 (Ab5)");
@@ -99,7 +105,7 @@ Deno.test("a warning's ways out are those that help, the best two first, with th
   const of = (lines: readonly Line[]) => {
     const score = smallScore(lines, { bars: 1 });
     const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
-    return { score, remedy: roughWarnings(score, rows, 1)[0]!.remedy };
+    return { score, remedy: roughWarnings(score, rows, { texture: textureOf(score), most: 1 })[0]!.remedy };
   };
   const { remedy } = of([oboe(bar(0, 71)), oboe(bar(0, 72))]);
   const [now, ...after] = [...remedy.matchAll(/(?<=it is |up |down |resting )\d\.\d\d/g)].map(Number);
@@ -116,6 +122,21 @@ Deno.test("a warning's ways out are those that help, the best two first, with th
   assert(!high.includes("octave up"), "above the compass");
 });
 
+Deno.test("nobody takes a note from the lead: the other moves or rests, and the parts of the clash are said", () => {
+  const of = (roles: readonly Line["role"][]) => {
+    const score = smallScore(roles.map((role, i) => ({ ...oboe(bar(0, 71 + i)), role })), { bars: 1 });
+    const rows = roughBars(score).map((row) => ({ ...row, roughness: 0.6 }));
+    return roughWarnings(score, rows, { texture: textureOf(score), most: 1 })[0]!;
+  };
+  const above = of(["pad", "lead"]);
+  assert(above.remedy.includes("oboe 1 resting") && !above.remedy.includes("oboe 2"), above.remedy);
+  const below = of(["lead", "pad"]);
+  assert(below.remedy.includes("oboe 2 an octave up") && !below.remedy.includes("oboe 1"), below.remedy);
+  const both = of(["lead", "lead"]);
+  assert(both.remedy.startsWith("It is a note of the lead against"), both.remedy);
+  for (const { parts } of [above, below, both]) assertEquals(parts, [0, 1]);
+});
+
 /** What is said of notes that sound together, given as instrument, pitch and dynamic. */
 function saidOf(...notes: readonly (readonly [instrument: string, pitch: number, dynamic?: number])[]) {
   const score = smallScore(
@@ -126,7 +147,11 @@ function saidOf(...notes: readonly (readonly [instrument: string, pitch: number,
     { bars: 1 },
   );
   const [row] = roughBars(score);
-  return { rough: row!.roughness!, ...roughWarnings(score, [{ ...row!, roughness: 0.6 }], 1)[0]! };
+  const [warning] = roughWarnings(score, [{ ...row!, roughness: 0.6 }], {
+    texture: textureOf(score),
+    most: 1,
+  });
+  return { rough: row!.roughness!, ...warning! };
 }
 
 Deno.test("where no two pitches rub nobody is named, and there is nothing to be done", () => {

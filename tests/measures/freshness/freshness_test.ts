@@ -676,10 +676,13 @@ Deno.test("of more than 2000 bars no matrix is made, and likeness is worked out 
   assertEquals([matrix.length, alike(0, 2000)], [0, 1]);
 });
 
-Deno.test("freshness() gives of equally long leads the first, and names the most restless phrase first", () => {
+Deno.test("freshness() gives of equally long leads the first, and names the three most restless phrases, as they come", () => {
   const [flute] = of(["LLLL....LLLL", "....LLLL....", "PPPPPPPPPPPP"], [4, 8]).leads;
   assertEquals([flute!.longestBars, flute!.fromBarIndex, flute!.toBarIndex], [4, 0, 3]);
   // One change in the middle of the first phrase, three in the second.
   const { description } = of(["LLLLPPPPhh..ppLL", "PPPPLLLLppLLhh.."], [8]);
-  assert(description.some((words) => words.includes("bars 9 to 16 and bars 1 to 8")), description.join("\n"));
+  assert(description.some((words) => words.includes("bars 1 to 8 and bars 9 to 16")), description.join("\n"));
+  const four = of(["LLLLPPPPhh..ppLLLLPP..hhLLppPP..", "PPPPLLLLppLLhh..ppLLhhPP..PPLLhh"], [8, 16, 24]);
+  const named = "bars 9 to 16, bars 17 to 24, bars 25 to 32 and 1 more phrase";
+  assert(four.description.some((words) => words.includes(named)), four.description.join("\n"));
 });

@@ -49,6 +49,11 @@ const numberIn = (text: string, pattern: RegExp) =>
   Number(pattern.exec(text.replaceAll("\u00a0", " "))?.[1] ?? NaN);
 const sumOf = (values: readonly number[]) => values.reduce((a, b) => a + b, 0);
 
+/** How many are named in a list that may end in `and 3 more`. */
+function namedIn(words: string): number {
+  return sumOf(words.split(/, | and /).map((name) => Number(/^(\d+) more$/.exec(name)?.[1] ?? 1)));
+}
+
 Deno.test("who leads, momentum, covered bars, changes and findings have one figure each wherever they stand", () => {
   for (const entry of entries()) {
     const { study: { freshness, momentum, balance }, score } = entry;
@@ -62,15 +67,18 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
     // Bars a part leads in: each counts for one lead, so that all and those without one are the bars of the piece.
     const most = numberIn(leads!, /in (\d+) of/);
     assertEquals(numberIn(freshness.description[0]!, /in (\d+) of/), most);
-    const name = leads!.replace(/ leads? most.*/s, "").toLowerCase();
+    const said = leads!.replaceAll("\u00a0", " ");
+    const names = said.replace(/ leads? (?:most|in).*/s, "").toLowerCase();
+    const first = names.split(", ")[0]!.split(" + ")[0]!;
+    const name = first.includes(" and ") ? first.split(" and ")[0]! : first;
     if (name !== "tutti") {
       const together = bars.filter((r) => r["lead"]!.toLowerCase().split(" + ").includes(name)).length;
       assert(most <= together, `${name}: ${most} of ${together}`);
     }
-    const said = leads!.replaceAll("\u00a0", " ");
+    const tied = / each\b/.test(said) ? namedIn(names) : 1;
     const counts = [...said.matchAll(/\((\d+)\)/g)].map((m) => Number(m[1]));
     assertEquals(
-      sumOf([most, ...counts]) + (numberIn(leads!, /nothing leads in (\d+)/) || 0),
+      sumOf([tied * most, ...counts]) + (numberIn(leads!, /nothing leads in (\d+)/) || 0),
       score.bars.length,
     );
     assertEquals(freshness.perBar.map((b) => b.lead), balance.perBar.map((b) => b.lead));
@@ -82,7 +90,7 @@ Deno.test("who leads, momentum, covered bars, changes and findings have one figu
     }
 
     // As many leads as are counted bar by bar.
-    const leadsSaid = counts.length + 1 -
+    const leadsSaid = counts.length + tied -
       (/other/.test(said) ? 1 - Number(/(\d+) others? \(/.exec(said)![1]) : 0);
     assertEquals(freshness.whole.distinctLeads, leadsSaid);
     assertEquals(numberIn(fresh!, /and (\d+) different lead/), leadsSaid);

@@ -17,6 +17,7 @@ import {
   textureOf,
 } from "ripieno";
 import type { Page } from "playwright-core";
+import { type FoundPlan, judgePlan } from "ripieno/orchestrate";
 import { barIndexOf } from "ripieno/score";
 import {
   chartSvg,
@@ -52,7 +53,7 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
       "3, 3 players",
       "4 bars, 12 notes, 0 min 8 s",
       "120 quarter notes a minute",
-      "Flute 1 leads most, in 2 of 4 bars, before Horn 1 (2).",
+      "Flute 1 and Horn 1 lead in 2 of 4 bars each.",
       "The lead keeps 40 % of its loudness",
       "is covered (less than 10 % left) in 1 bar (bar 2)",
       "Flute 1 keeps 5 % of its loudness. Ways out, made in the notes and measured anew:",
@@ -67,6 +68,33 @@ Deno.test("report() says what was studied, what was found, and how far to trust 
       "model assumption",
     ]
   ) assertStringIncludes(text, words);
+});
+
+Deno.test("report() says of plans that were looked for what was asked, what each reaches and what was given up", () => {
+  const wish = { name: "Rapids", fromBar: 17, toBar: 24, dynamic: "p" };
+  const [slow, quick] = [0.5, 20].map((momentum) =>
+    judgePlan(demoSketch(), demoPlans().moving, { wishes: { passages: [{ ...wish, momentum }] } })
+  );
+  const page = (found: readonly FoundPlan[]) => {
+    const { document } = parseHTML(report([entry], { found }));
+    return document as unknown as Document;
+  };
+  const both = page([slow!, { ...quick!, traded: ["Rapids: far from 20"] }]);
+  const section = both.querySelector("#wishes")!.parentElement!;
+  assertStringIncludes(section.textContent!, "No plan meets every wish");
+  assertEquals(section.querySelectorAll("figure").length, 1);
+  const rows = [...section.querySelectorAll("tbody tr")].map((row) =>
+    [...row.children].map((cell) => cell.textContent)
+  );
+  assertEquals(rows.map(([name]) => name), slow!.reached.map((r) => r.wish));
+  rows.forEach(([, ...cells], i) =>
+    [slow!, quick!].forEach(({ reached }, p) =>
+      assertEquals(cells[p] !== "no" && !/missed/.test(cells[p]!), reached[i]!.met, cells[p]!)
+    )
+  );
+  assertStringIncludes(section.textContent!, "What was given up");
+  assertStringIncludes(section.textContent!, "Rapids: far from 20");
+  assertEquals(page([]).querySelector("#wishes"), null);
 });
 
 Deno.test("a lead alone is called so in the report and its charts, and its level is left out of the tables", () => {

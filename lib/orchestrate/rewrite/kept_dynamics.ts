@@ -28,10 +28,12 @@ function isLevel({ kind, mark = "" }: WrittenDynamic): boolean {
 export function keptDynamics(
   signs: readonly WrittenDynamic[],
   notes: readonly Note[],
-  { bars, enteredTicks, barTicks, ticksPerQuarter }: {
+  { bars, enteredTicks, beside, barTicks, ticksPerQuarter }: {
     readonly bars: BarsFound;
-    /** Where the part first played in the bars: what was marked there holds from the first new note on. */
+    /** Where the part first played in the bars: what was marked there holds from there on, and for new notes within a bar before. */
     readonly enteredTicks: Ticks;
+    /** How loud those are that accompany before it came in, as a mark; undefined where nobody does. */
+    readonly beside: string | undefined;
     /** Length of a bar. */
     readonly barTicks: Ticks;
     readonly ticksPerQuarter: Ticks;
@@ -43,10 +45,14 @@ export function keptDynamics(
   const nextFrom = (ticks: Ticks) => onsets.find((onset) => onset >= ticks);
   const old = dynamicCourse(signsOfStave(signs, 1), ticksPerQuarter);
   const inside = signs.filter((s) => s.onsetTicks >= bars.startTicks && s.onsetTicks < bars.endTicks);
-  const levels = new Map([[first, dynamicMark(old.running(Math.max(first, enteredTicks)))]]);
+  const asMarked = (ticks: Ticks): string => dynamicMark(old.running(ticks));
+  const entry = nextFrom(enteredTicks);
+  const levels = beside !== undefined && entry !== undefined && entry - first >= barTicks
+    ? new Map([[first, beside], [entry, asMarked(enteredTicks)]])
+    : new Map([[first, asMarked(Math.max(first, enteredTicks))]]);
   for (const { onsetTicks } of inside.filter(isLevel)) {
     const onset = nextFrom(onsetTicks);
-    if (onset !== undefined && onsetTicks > enteredTicks) levels.set(onset, dynamicMark(old.running(onset)));
+    if (onset !== undefined && onsetTicks > enteredTicks) levels.set(onset, asMarked(onset));
   }
   const marks = [...levels].sort((a, b) => a[0] - b[0])
     .filter(([, mark], i, all) => i === 0 || mark !== all[i - 1]![1])

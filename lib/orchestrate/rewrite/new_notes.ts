@@ -1,4 +1,5 @@
 /** The notes that wishes ask for, written over the chords of a score, under its lead and over its bass. */
+import type { Ticks } from "../../base/units.ts";
 import type { HarmonyReading } from "../../harmony/harmony_results.ts";
 import { soundingNotes } from "../../score/build.ts";
 import { DEFAULT_DYNAMIC, dynamicMark, dynamicOf } from "../../score/dynamics.ts";
@@ -144,6 +145,19 @@ export function keepDynamics(
   const led = [...own.values()].flat().filter((n) => roleAt(score, texture, n) === "lead").length;
   const isStepping = wish.role !== "lead" && led > [...own.values()].flat().length / 2;
   return isStepping ? [] : [...own.keys()];
+}
+
+/** How loud those are, as a mark, that accompany from the start of some bars to a place, parts of a wish apart; undefined where nobody does. */
+export function loudnessBeside(
+  score: Score,
+  texture: Texture,
+  { bars, parts, toTicks }: Pick<PlacedWish, "bars" | "parts"> & { readonly toTicks: Ticks },
+): string | undefined {
+  const beside = soundingNotes(score).filter((n) =>
+    !parts.includes(n.part) && n.onsetTicks < toTicks && n.onsetTicks + n.durationTicks > bars.startTicks &&
+    roleAt(score, texture, n) !== "lead"
+  );
+  return beside.length === 0 ? undefined : loudnessOf(beside).dynamic;
 }
 
 /** No line is asked to be softer than pp by itself. Common practice, no source. */

@@ -9,9 +9,10 @@ import { fullBarTicks } from "../../score/time.ts";
 import { finerBars } from "./bars_asked.ts";
 import { changedManner } from "./changed_manner.ts";
 import { notesWithout } from "./clear_bars.ts";
+import type { Texture } from "../../texture/model.ts";
 import type { ScoreWithTexture } from "./excerpt.ts";
 import { keptDynamics } from "./kept_dynamics.ts";
-import { type Ground, keepDynamics, newNotes } from "./new_notes.ts";
+import { type Ground, keepDynamics, loudnessBeside, newNotes } from "./new_notes.ts";
 import type { PlacedWish } from "./place_wishes.ts";
 import { rewrittenTexture } from "./rewritten_texture.ts";
 import { splicePart } from "./splice_part.ts";
@@ -37,7 +38,7 @@ export function rewriteOver(
     const keeping = keepDynamics(score, texture, placed[i]!);
     changed = one.wish.role === undefined
       ? changedManner(changed, one)
-      : withNew(changed, one, { written, keepsLayers: score.layers !== undefined, keeping });
+      : withNew(changed, one, { written, texture, keepsLayers: score.layers !== undefined, keeping });
   }
   refuseWorse(fine, changed, onGrid);
   return {
@@ -52,8 +53,9 @@ export function rewriteOver(
 function withNew(
   score: Score,
   { wish, bars, parts }: PlacedWish,
-  { written, keepsLayers, keeping }: {
+  { written, texture, keepsLayers, keeping }: {
     readonly written: Score | undefined;
+    readonly texture: Texture;
     readonly keepsLayers: boolean;
     /** Parts that are as loud as they were. */
     readonly keeping: readonly number[];
@@ -75,12 +77,9 @@ function withNew(
     const own = added.filter((n) => n.part === part);
     const entered = score.notes.find((n) => n.part === part && !n.grace && isInside(n.onsetTicks));
     const enteredTicks = entered?.onsetTicks ?? bars.startTicks;
-    return [
-      [
-        part,
-        keptDynamics(writtenDynamics, own, { bars, enteredTicks, barTicks, ticksPerQuarter }),
-      ] as const,
-    ];
+    const beside = loudnessBeside(score, texture, { bars, parts, toTicks: enteredTicks });
+    const there = { bars, enteredTicks, beside, barTicks, ticksPerQuarter };
+    return [[part, keptDynamics(writtenDynamics, own, there)] as const];
   }));
   const dressed = added.filter((n) => !kept.has(n.part)).concat([...kept.values()].flatMap((k) => k.notes));
   return {

@@ -141,7 +141,7 @@ function weightOf(before: PassageMeasures, after: PassageMeasures): string {
   const change = after.loudnessSones / Math.max(before.loudnessSones, 1e-9) - 1;
   const loud = Math.abs(change) < WORTH_A_WORD.loudness
     ? ""
-    : `${percent(Math.abs(change))} ${change < 0 ? "less" : "more"} loud`;
+    : `${percent(Math.abs(change))} ${change < 0 ? "softer" : "louder"}`;
   const parts = after.parts === before.parts
     ? ""
     : `${counted(after.parts, "part")} instead of ${before.parts}`;

@@ -242,6 +242,24 @@ V:3\n!p!C,4 | F,4 | !ff!G,4 | C,4 | C,4 |\n`;
   assertEquals([1, 2, 3, 4].map((bar) => [...inBar(bar)]), [[3], [3], [2], [2]]);
 });
 
+Deno.test("who comes in bars later is till then as loud as those who accompany, and then as it was marked", () => {
+  const bars = (rest: number, marked: string) =>
+    `X:1\nT:Ford\nM:4/4\nL:1/4\nQ:1/4=84\nK:C\nV:1 name="Violin"\nV:2 name="Viola"\nV:3 name="Violoncello"
+V:1\n!p!"C"e2 g2 | "F"a4 | "G"g2 f2 | "C"!ff!e4 |\nV:2\n!f!${"z4 | ".repeat(rest)}${marked}
+V:3\n!p!C,4 | F,4 | G,4 | !ff!C,4 |\n`;
+  const levels = (abc: string) => {
+    const { score } = rewrite(readAbc(abc, { file: "ford.abc" }), [
+      { fromBar: 1, toBar: 4, parts: ["Viola"], role: "pulse", figure: "repeated quarters" },
+    ]);
+    const inBar = (b: number) =>
+      notesOf(score, "Viola").filter((n) => Math.floor(n.onsetTicks / score.ticksPerQuarter / 4) === b);
+    return [0, 1, 2, 3].map((b) => [...new Set(inBar(b).map((n) => n.dynamic))]);
+  };
+  assertEquals(levels(bars(3, "!ff!G4 |")), [[3], [3], [3], [7]]);
+  // Within a bar of the first new note what was marked holds from there on.
+  assertEquals(levels(bars(0, "z !ff!G3 | G4 | G4 | G4 |")), [[7], [7], [7], [7]]);
+});
+
 Deno.test("what a part is heard as is read off the notes, with the reason where it is not what it was written for", () => {
   const score = asFile(held());
   const changeOf = (parts: readonly string[], wish: Pick<Wish, "role" | "figure">) =>

@@ -8,7 +8,7 @@ import { RULES } from "../rules.ts";
 import type { JudgedPage } from "./judged_page.ts";
 
 /** What of a reading is asked. */
-interface BarReading extends Pick<RoleCell, "role" | "figure" | "confidence"> {
+export interface BarReading extends Pick<RoleCell, "role" | "figure" | "confidence"> {
   readonly facts: readonly string[];
 }
 
@@ -25,11 +25,11 @@ interface WrittenBars {
 /** A note that lasts this share of a bar fills it. Model assumption; the whole bar gives the same figures. */
 const FILLS_FROM = 0.75;
 
-/** A lead of two bars together is at most this sure beside the surest of its bar. */
-const LESS_SURE = 0.98;
+/** A lead of bars heard together is at most this sure beside the surest of its bar. */
+export const LESS_SURE = 0.98;
 
 /** Roles of what is held. */
-const HELD: readonly Role[] = ["pad", "bass"];
+export const HELD: readonly Role[] = ["pad", "bass"];
 /** Roles heard in single bars: nothing together makes them another one. */
 const SINGLE: readonly Role[] = ["lead", "rest", "trill"];
 /** Roles of parts that no pair makes leads. */
@@ -65,7 +65,7 @@ function goesWithPair(own: Role, pair: Role, f: CellFeatures, isKept: boolean): 
 }
 
 /** How sure the surest lead of each bar is; 0 where there is none. */
-function surestLeads(readings: readonly BarReading[], parts: number): readonly number[] {
+export function surestLeads(readings: readonly BarReading[], parts: number): readonly number[] {
   const surest: number[] = [];
   readings.forEach(({ role, confidence }, i) => {
     const bar = Math.floor(i / parts);

@@ -15,6 +15,7 @@ import { likeliest } from "../judge/weights.ts";
 import type { RoleCell } from "../model.ts";
 import type { Role } from "../roles.ts";
 import { RULES } from "../rules.ts";
+import { asOneInTurn } from "./as_one_in_turn.ts";
 import { asPairsDo } from "./as_pairs_do.ts";
 import { goOn } from "./go_on.ts";
 import type { JudgedBars, JudgedPage } from "./judged_page.ts";
@@ -214,12 +215,16 @@ export function readingsOf({ pairs, ...bars }: JudgedPage): readonly Reading[] {
   const [kept, parts] = [keptIn(bars), bars.score.parts.length];
   const placeOf = placesIn(bars, kept);
   const own = readingsOfBars(bars, placeOf);
-  const read = pairs === undefined ? own : asPairsDo(own, { features: bars.features, kept, parts }, {
-    joined: readingsOfBars(pairs, placesIn(pairs, keptIn(pairs))),
-    pairOf: pairs.pairOf,
-    named: (cell, role) => nameFigure(bars.features[cell]!, role, placeOf(cell)),
-  });
-  return read.map(orLead);
+  const joined = pairs === undefined ? [] : readingsOfBars(pairs, placesIn(pairs, keptIn(pairs)));
+  const named = (cell: number, role: Role) => nameFigure(bars.features[cell]!, role, placeOf(cell));
+  const read = pairs === undefined
+    ? own
+    : asPairsDo(own, { features: bars.features, kept, parts }, { joined, pairOf: pairs.pairOf, named });
+  const together = (cell: number) =>
+    pairs === undefined
+      ? undefined
+      : joined[pairs.pairOf[Math.floor(cell / parts)]! * parts + cell % parts]!.role;
+  return asOneInTurn(read, { features: bars.features, parts, named, together }).map(orLead);
 }
 
 /** How long each part keeps its strokes. */

@@ -1,6 +1,7 @@
 /** In which order the bars are played: repeats, endings, da capo, dal segno, coda, fine. */
 import { A_SWITCH, BARS, checkArgument, checkOptions } from "../base/arguments.ts";
 import { refusals } from "../base/errors.ts";
+import type { Ticks } from "../base/units.ts";
 import type { Bar, Score } from "./model.ts";
 
 /** How repeats are followed. */
@@ -96,6 +97,23 @@ export function playingOrder(
   }
   return order;
 }
+
+/**
+ * Bar lines across which the music does not always go on as it stands on the page, in ticks: at the ends of repeats and before
+ * endings, at jumps and where they lead. No note is held over them.
+ *
+ * @throws {InputError} when the repeats would make more than 100,000 bars
+ */
+export function seamsOf(score: Pick<Score, "bars">): ReadonlySet<Ticks> {
+  if (score.bars.every((b) => b.repeat === undefined)) return NO_SEAMS;
+  const order = playingOrder(score);
+  return new Set(
+    order.slice(1).flatMap((bar, i) => bar === order[i]! + 1 ? [] : [order[i]! + 1, bar])
+      .flatMap((bar) => score.bars[bar]?.startTicks ?? []),
+  );
+}
+
+const NO_SEAMS: ReadonlySet<Ticks> = new Set();
 
 /** The bars, and where the players are: in which stretch, and which time through. */
 interface PlayedCourse {

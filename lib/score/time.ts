@@ -236,3 +236,10 @@ export function fullBarTicks(
 ): Ticks {
   return beats * 4 * ticksPerQuarter / beatUnit;
 }
+
+/** Whether the first bar is shorter than its time signature: an upbeat. */
+export function opensWithUpbeat(
+  { bars: [first], ticksPerQuarter }: Pick<Score, "bars" | "ticksPerQuarter">,
+): boolean {
+  return first !== undefined && first.durationTicks < fullBarTicks(first, ticksPerQuarter);
+}

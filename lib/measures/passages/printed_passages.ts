@@ -1,5 +1,6 @@
 /** Passages that have a name in the score: those of its plan, or those at its rehearsal marks. */
 import type { Score } from "../../score/model.ts";
+import { opensWithUpbeat } from "../../score/time.ts";
 import type { ScorePassage } from "./passages_results.ts";
 
 /** A span of bars with its name, which may be empty. */
@@ -8,11 +9,18 @@ type NamedPassage = Omit<ScorePassage, "begins">;
 /**
  * The passages that a score names itself. They are those of the plan it was written from, with bars that no row covers
  * between them; otherwise from rehearsal mark to rehearsal mark, from the first bar on; all bars as one where there
- * are neither.
+ * are neither. An upbeat that opens the piece belongs to the passage it leads into.
  */
 export function printedPassages(score: Score): readonly NamedPassage[] {
   const planned = plannedPassages(score);
-  if (planned.length > 0) return planned;
+  const passages = planned.length > 0 ? planned : markedPassages(score);
+  const [first, second, ...others] = passages;
+  const isUpbeat = second?.fromBarIndex === 1 && opensWithUpbeat(score) &&
+    (first!.name === "" || first!.name === second.name);
+  return isUpbeat ? [{ ...second, fromBarIndex: 0 }, ...others] : passages;
+}
+
+function markedPassages(score: Score): readonly NamedPassage[] {
   const starts = score.bars.flatMap((b, i) => i === 0 || b.rehearsal !== undefined ? [i] : []);
   return starts.map((fromBarIndex, i) => ({
     name: score.bars[fromBarIndex]!.rehearsal ?? "",

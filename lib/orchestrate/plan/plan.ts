@@ -272,24 +272,46 @@ function slipOfDynamic(mark: string): Slip | undefined {
 /** Octaves from the tune or the usual place that any instrument could be asked for. */
 const MOST_OCTAVES = 5;
 
-function slipOfManner(
-  { articulation, octave, technique }: Pick<Assignment, "articulation" | "octave" | "technique">,
-): Slip | undefined {
-  if (!ARTICULATIONS.includes(articulation)) {
-    return {
+/** An articulation that is none; `pizzicato` is a technique. */
+function slipOfArticulation(articulation: string): Slip {
+  const column = "articulation";
+  return (TECHNIQUES as readonly string[]).includes(articulation)
+    ? {
+      problem: `"${articulation}" is a technique, not an articulation`,
+      column,
+      remedy: "Write it in the column technique",
+      remedyInCode: "Give it as the technique",
+    }
+    : {
       problem: `"${articulation}" is not an articulation`,
-      column: "articulation",
+      column,
       remedy: `Use one of ${ARTICULATION_WORDS.join(", ")}`,
       remedyInCode: `Use one of ${ARTICULATIONS.join(", ")}`,
     };
-  }
-  if (!TECHNIQUES.includes(technique)) {
-    return {
+}
+
+/** A technique that is none; `staccato` is an articulation. */
+function slipOfTechnique(technique: string): Slip {
+  const column = "technique";
+  return ARTICULATION_WORDS.includes(technique)
+    ? {
+      problem: `"${technique}" is an articulation, not a technique`,
+      column,
+      remedy: "Write it in the column articulation",
+      remedyInCode: "Give it as the articulation",
+    }
+    : {
       problem: `"${technique}" is not a technique`,
-      column: "technique",
+      column,
       remedy: `Use one of ${TECHNIQUES.join(", ")}`,
     };
-  }
+}
+
+function slipOfManner(
+  { articulation, octave, technique }: Pick<Assignment, "articulation" | "octave" | "technique">,
+): Slip | undefined {
+  if (!ARTICULATIONS.includes(articulation)) return slipOfArticulation(articulation);
+  if (!TECHNIQUES.includes(technique)) return slipOfTechnique(technique);
   if (octave !== null && !(Number.isInteger(octave) && Math.abs(octave) <= MOST_OCTAVES)) {
     return {
       problem: `it asks for an octave of ${octave}`,

@@ -1,6 +1,7 @@
 /** Where each lead of a plan takes the tune up and gives it away: at bar lines, or with the upbeat to its passage. */
 import type { Ticks } from "../../base/units.ts";
 import type { Bar } from "../../score/model.ts";
+import { opensWithUpbeat } from "../../score/time.ts";
 import type { LayerUpbeat } from "./extra_columns.ts";
 import { type PlacedAssignment, placeError } from "./place_assignments.ts";
 import type { Plan } from "./plan.ts";
@@ -27,7 +28,8 @@ interface Placing {
 
 /**
  * The layers of a plan, each lead with the stretch of the tune that it plays: one that has an upbeat comes in so long before
- * its passage, and who led until there gives the tune away.
+ * its passage, and who led until there gives the tune away. An upbeat that opens the piece, and that no passage has, goes with
+ * the first whole bar.
  *
  * @throws {InputError} when there is no bar before the passage or the upbeat is longer than that, or when one of its parts
  *   plays something else there
@@ -36,7 +38,7 @@ export function withUpbeats(placed: readonly PlacedAssignment[], on: Placing): r
   const { bars, ticksPerQuarter } = on;
   const upbeatOf = ({ assignment: { upbeat } }: PlacedAssignment): Ticks =>
     upbeat === undefined ? 0 : QUARTERS[upbeat] * ticksPerQuarter;
-  return placed.map((p): PlacedAssignment => {
+  return withOpening(placed, on).map((p): PlacedAssignment => {
     if (p.assignment.role !== "lead") return p;
     const before = upbeatOf(p);
     if (before > 0) checkUpbeat(p, before, placed, on);
@@ -45,6 +47,18 @@ export function withUpbeats(placed: readonly PlacedAssignment[], on: Placing): r
     const fromTicks = bars[p.fromBarIndex]!.startTicks - before;
     const toTicks = last.startTicks + last.durationTicks - Math.max(0, ...next.map(upbeatOf));
     return { ...p, tune: { fromTicks, toTicks } };
+  });
+}
+
+/** The same, with the upbeat that opens the piece in the hands of those who lead in the first whole bar, where a plan gives it to nobody. */
+function withOpening(
+  placed: readonly PlacedAssignment[],
+  score: Pick<Placing, "bars" | "ticksPerQuarter">,
+): readonly PlacedAssignment[] {
+  if (!opensWithUpbeat(score) || placed.some((p) => p.fromBarIndex === 0)) return placed;
+  return placed.map((p) => {
+    const { role, upbeat } = p.assignment;
+    return role === "lead" && p.fromBarIndex === 1 && upbeat === undefined ? { ...p, fromBarIndex: 0 } : p;
   });
 }
 

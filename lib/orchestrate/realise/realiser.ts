@@ -291,7 +291,9 @@ function toPart(
 }
 
 function withRehearsals(bars: readonly Bar[], placed: readonly PlacedAssignment[]): readonly Bar[] {
-  const marks = new Map(placed.map((p) => [p.fromBarIndex, p.passage.name]));
+  // A lead that has the upbeat to the piece comes in before the bar at which its passage is marked.
+  const marked = placed.filter((p) => bars[p.fromBarIndex]!.number === String(p.passage.fromBar));
+  const marks = new Map(marked.map((p) => [p.fromBarIndex, p.passage.name]));
   return bars.map((bar, i) => {
     const rehearsal = marks.get(i);
     if (rehearsal === bar.rehearsal) return bar;

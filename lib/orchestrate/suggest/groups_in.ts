@@ -88,9 +88,19 @@ function notesInPassage(
 /** The softest and loudest that anybody is asked for: pp and fff. Common practice, no source. */
 const [SOFTEST, LOUDEST] = [2, 8];
 
-/** A mark so many steps from how loud a group is. */
+/** A mark so many steps from how loud a group is, the softest or loudest where it would be beyond. */
 export function markFrom({ dynamic }: PassageGroup, steps: number): string {
   return dynamicMark(Math.max(SOFTEST, Math.min(LOUDEST, Math.round(dynamic) + steps)));
+}
+
+/** Steps from how loud a group is to the softest mark, 0 where it is there or softer. */
+export function stepsDown({ dynamic }: PassageGroup): number {
+  return Math.max(0, Math.round(dynamic) - SOFTEST);
+}
+
+/** Steps from how loud a group is to the loudest mark. */
+export function stepsUp({ dynamic }: PassageGroup): number {
+  return Math.max(0, LOUDEST - Math.round(dynamic));
 }
 
 /** Lowest note from which an instrument is one of the highest: it shines, and is not asked to come in underneath. Common practice, no source. */

@@ -3,7 +3,8 @@ import { feltUnit, figuresAt } from "./figures_at.ts";
 import type { Wish } from "../rewrite/wish.ts";
 import { type FigureId, figuresFor } from "../../texture/figures.ts";
 import type { Role } from "../../texture/roles.ts";
-import { canSing, couldComeIn, markFrom, type PassageGroup } from "./groups_in.ts";
+import { dynamicMark } from "../../score/dynamics.ts";
+import { canSing, couldComeIn, markFrom, type PassageGroup, stepsDown, stepsUp } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 import type { PassageWish } from "./suggest_results.ts";
 import type { TrialWay } from "./trial_way.ts";
@@ -73,10 +74,16 @@ function otherwise(
   return { what: `${group.words}: ${what}`, why, wishes: [{ ...spanOf(scene), parts: group.parts, ...to }] };
 }
 
-/** A group that plays so many steps louder, or softer. */
-function marked(input: WaysInput, group: PassageGroup, steps: number, why: string): TrialWay {
+/** A group that plays so many steps louder, or softer, where there is a mark for it. */
+function marked(input: WaysInput, group: PassageGroup, steps: number, why: string): readonly TrialWay[] {
+  if (-steps > stepsDown(group) || steps > stepsUp(group)) return [];
   const dynamic = markFrom(group, steps);
-  return otherwise(input, group, { dynamic }, { what: `${dynamic} instead of ${markFrom(group, 0)}`, why });
+  return [
+    otherwise(input, group, { dynamic }, {
+      what: `${dynamic} instead of ${dynamicMark(group.dynamic)}`,
+      why,
+    }),
+  ];
 }
 
 /** A group that is silent. */
@@ -115,7 +122,7 @@ function leadClearer(input: WaysInput): readonly TrialWay[] {
   const secondary = input.groups.filter(isSecondary);
   const leads = input.groups.filter((g) => g.role === "lead");
   const softer = secondary.flatMap((group) =>
-    [-1, -2, -3].map((steps) =>
+    [-1, -2, -3].flatMap((steps) =>
       marked(input, group, steps, `${group.words} cover less of the lead when they are softer.`)
     )
   );
@@ -129,7 +136,7 @@ function leadClearer(input: WaysInput): readonly TrialWay[] {
       why: `${group.words} leave the lead's register to it.`,
     })
   );
-  const louder = leads.map((group) => marked(input, group, 1, "The lead itself is louder."));
+  const louder = leads.flatMap((group) => marked(input, group, 1, "The lead itself is louder."));
   const higher = leads.map((group) =>
     otherwise(input, group, { octave: 1 }, {
       what: "an octave higher",
@@ -147,13 +154,15 @@ function leadClearer(input: WaysInput): readonly TrialWay[] {
   return [...softer, ...all, ...gone, ...lower, ...louder, ...higher, ...doubled];
 }
 
-/** All that is not the lead softer at once. */
+/** All that is not the lead softer at once, each by so many steps as there are marks for. */
 function softerTogether({ scene }: WaysInput, secondary: readonly PassageGroup[]): readonly TrialWay[] {
-  if (secondary.length < 2) return [];
-  return [-1, -2, -3].map((steps): TrialWay => ({
+  const louder = secondary.filter((group) => stepsDown(group) > 0);
+  if (louder.length < 2) return [];
+  const most = Math.max(...louder.map(stepsDown));
+  return [-1, -2, -3].filter((steps) => -steps <= most).map((steps): TrialWay => ({
     what: `all but the lead ${["a step", "two steps", "three steps"][-steps - 1]} softer`,
     why: "What covers the lead together gives way together.",
-    wishes: secondary.map((group) => ({
+    wishes: louder.map((group) => ({
       ...spanOf(scene),
       parts: group.parts,
       dynamic: markFrom(group, steps),
@@ -218,7 +227,7 @@ function lighter(input: WaysInput): readonly TrialWay[] {
   return [
     ...secondary.map((group) => silent(input, group, `Fewer play: ${group.words} rest.`)),
     ...secondary.flatMap((group) =>
-      [-1, -2].map((steps) => marked(input, group, steps, "The background weighs less."))
+      [-1, -2].flatMap((steps) => marked(input, group, steps, "The background weighs less."))
     ),
     ...secondary.filter((g) => g.role === "pad" || g.role === "pulse").flatMap((group) =>
       (feltUnit(input.scene) === 3 ? AIRY.threes : AIRY.twos).map((figure) =>
@@ -292,10 +301,12 @@ function playable(input: WaysInput): readonly TrialWay[] {
           ),
         ]
         : [];
-      const softer = otherwise(input, own, { dynamic: markFrom(group, -2) }, {
-        what: markFrom(group, -2),
-        why: "Softer playing tires less and suits the register.",
-      });
+      const softer = stepsDown(group) === 0 ? [] : [
+        otherwise(input, own, { dynamic: markFrom(group, -2) }, {
+          what: markFrom(group, -2),
+          why: "Softer playing tires less and suits the register.",
+        }),
+      ];
       const octaves = [-1, 1].map((octave) =>
         otherwise(input, own, { octave }, {
           what: `an octave ${octave < 0 ? "lower" : "higher"}`,
@@ -305,7 +316,7 @@ function playable(input: WaysInput): readonly TrialWay[] {
       return [
         ...simpler,
         ...held,
-        softer,
+        ...softer,
         ...octaves,
         silent(input, own, "Who rests has nothing to stumble over."),
       ];

@@ -4,7 +4,7 @@ import type { Role } from "../../texture/roles.ts";
 import type { Passage } from "../plan/plan.ts";
 import type { Wish } from "../rewrite/wish.ts";
 import { figuresAt } from "./figures_at.ts";
-import { markFrom, type PassageGroup } from "./groups_in.ts";
+import { markFrom, type PassageGroup, stepsDown } from "./groups_in.ts";
 import type { PassageScene } from "./scene.ts";
 import type { TrialWay } from "./trial_way.ts";
 
@@ -84,8 +84,11 @@ function grown(
     readonly steps: number;
   },
 ): TrialWay {
+  const rises = (height: number) => Math.round(steps * (height - OWN_MARK));
+  const lowest = Math.min(...legs.flatMap(({ from, to }) => [rises(from), rises(to)]));
+  // Who plays as softly as anybody is asked to grows from there.
   const at = (group: PassageGroup, height: number) =>
-    markFrom(group, Math.round(steps * (height - OWN_MARK)));
+    markFrom(group, rises(height) + Math.max(0, -lowest - stepsDown(group)));
   return {
     what: `${who}: ${
       legs.map(({ from, to }) => `${at(groups[0]!, from)} to ${at(groups[0]!, to)}`).join(", ")

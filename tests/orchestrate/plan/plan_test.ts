@@ -129,6 +129,13 @@ Deno.test("what cannot be used is said with file, row, column and a remedy", () 
     [row({ role: "" }), /no role is given/, 3, "role"],
     [row({ figure: "waltz" }), /"waltz" is not a figure/, 3, "figure"],
     [row({ figure: "tune" }), /"tune" belongs to the role lead, not to pulse/, 3, "figure"],
+    [
+      row({ articulation: "pizzicato" }),
+      /"pizzicato" is a technique, not an articulation/,
+      3,
+      "articulation",
+    ],
+    [row({ technique: "staccato" }), /"staccato" is an articulation, not a technique/, 3, "technique"],
     [row({ articulation: "slapped" }), /"slapped" is not an articulation/, 3, "articulation"],
     [row({ dynamic: "loud" }), /"loud" is not a dynamic/, 3, "dynamic"],
     [row({ dynamic: "p to loud" }), /"loud" is not a dynamic/, 3, "dynamic"],

@@ -1,6 +1,8 @@
 /** A figure that goes from player to player: whose turn it is, where each lands, what a plan may not ask. */
 import { assert, assertEquals, assertStringIncludes, assertThrows } from "@std/assert";
 import { InputError } from "../../../lib/base/errors.ts";
+import { printedPassages } from "../../../lib/measures/passages/printed_passages.ts";
+import { seamsOf } from "../../../lib/score/playing_order.ts";
 import { readAbc } from "../../../lib/formats/abc/read_abc.ts";
 import { tuneStave } from "../../../lib/formats/page/tune_stave.ts";
 import type { Plan } from "../../../lib/orchestrate/plan/plan.ts";
@@ -165,6 +167,46 @@ Deno.test("a lead has the upbeat to its passage where the plan says so, and who 
   assertStringIncludes(refused(second), "longer than bar 0 before it");
   const pad = "passage,from_bar,to_bar,role,parts,upbeat\nA,1,6,pad,Horns,quarter\n";
   assertStringIncludes(assertThrows(() => readPlan(pad), InputError).message, "That is for lead");
+});
+
+Deno.test("an upbeat that no passage has goes with the first whole bar: who leads there has it, and its passage is marked once", () => {
+  const plan = (fromBar: number) =>
+    readPlan(
+      `passage,from_bar,to_bar,role,parts\nA,${fromBar},3,lead,Oboe 1\nA,${fromBar},3,bass,Cellos\nB,4,6,lead,Flute 1\n`,
+    );
+  const score = realise(WALTZ, plan(1));
+  const onsets = (name: string) => notesOf(score, name).map((n) => n.onsetTicks / score.ticksPerQuarter);
+  assertEquals(onsets("Oboe 1")[0], 0);
+  assert(onsets("Cellos").every((at) => at >= 1), "who accompanies begins with the bar");
+  assertEquals(score.bars.map((b) => b.rehearsal).filter((mark) => mark !== undefined), ["A", "B"]);
+  assertEquals(score.bars[1]!.rehearsal, "A");
+  assertEquals(
+    printedPassages(score).map((p) => [p.name, p.fromBarIndex, p.toBarIndex]),
+    [["A", 0, 3], ["B", 4, 6]],
+  );
+  // Where a passage has the bar of the upbeat, nobody else gets it; and from the second bar on, nobody.
+  const late = readPlan("passage,from_bar,to_bar,role,parts\nB,2,6,lead,Flute 1\n");
+  assert(realise(WALTZ, late).notes.every((n) => n.onsetTicks >= 4 * score.ticksPerQuarter));
+  const own = readPlan("passage,from_bar,to_bar,role,parts\nUp,0,0,pad,Horns\nA,1,6,lead,Oboe 1\n");
+  assertEquals(notesOf(realise(WALTZ, own), "Oboe 1")[0]!.onsetTicks, score.bars[1]!.startTicks);
+});
+
+Deno.test("no note is held where a repeat ends or an ending begins, and all are where the music goes on", () => {
+  const sketch = sketchOf(readAbc(
+    `X:1\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\n"G" G2 B | "G" B2 G |: "G" d2 B | "G" B3 |1 "G" G3 :|2 "G" B3 | "G" G3 |]\n`,
+  ));
+  const plan = readPlan(
+    "passage,from_bar,to_bar,role,parts\nA,1,7,lead,Flute 1\nA,1,7,pad,Violins I + Violins II\nA,1,7,bass,Cellos\n",
+  );
+  const score = realise(sketch, plan);
+  const seams = seamsOf(score);
+  assertEquals([...seams].map((t) => score.bars.findIndex((b) => b.startTicks === t)).sort(), [2, 4, 5]);
+  const held = score.notes.filter((n) => score.parts[n.part]!.name !== "Flute 1");
+  const across = (ticks: number) =>
+    held.filter((n) => n.onsetTicks < ticks && n.onsetTicks + n.durationTicks > ticks).length;
+  score.bars.slice(1).forEach(({ startTicks, number }) =>
+    assertEquals(across(startTicks) > 0, !seams.has(startTicks), `before bar ${number}`)
+  );
 });
 
 Deno.test("the desks of a section share a figure in turn, which the words over its stave say; all play what follows", () => {

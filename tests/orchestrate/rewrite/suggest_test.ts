@@ -43,6 +43,29 @@ Deno.test("every way helps, keeps its bounds, and what is said of it is what com
   }
 });
 
+Deno.test("nobody is asked to play as loud as before, and where all are as soft as can be a shape grows from there", () => {
+  for (const dynamic of ["ppp", "pp", "fff"]) {
+    const { held: plan } = demoPlans();
+    const passages = plan.passages.map((p) => ({
+      ...p,
+      assignments: p.assignments.map((a) => ({ ...a, dynamic, dynamicEnd: dynamic })),
+    }));
+    const score = someBars(realise(demoSketch(), { ...plan, passages }), { from: 12, to: 27 });
+    for (const wish of ["lead clearer", "lighter", "arch", "bowl"] as const) {
+      const { ways } = suggest(score, { ...span, wish, most: 30 });
+      if (wish === "arch") assert(ways.some((w) => / to /.test(w.what)), dynamic);
+      for (const { what, wishes } of ways) {
+        assert(!/\b([pmf]+) instead of \1\b/.test(what), what);
+        for (const { dynamic: from, dynamicEnd: to } of wishes) {
+          assert(from === undefined || to !== undefined || from !== dynamic, what);
+        }
+        const growths = wishes.filter((w) => w.dynamicEnd !== undefined);
+        assert(growths.length === 0 || growths.some((w) => w.dynamic !== w.dynamicEnd), what);
+      }
+    }
+  }
+});
+
 Deno.test("parts that are kept stay, and only those named change", () => {
   const kept = suggest(held, { ...span, wish: "move more", keep: ["Horns", "Violas"] });
   assert(kept.ways.every((w) => w.wishes.every((x) => !x.parts.some((p) => /^Horn|Violas/.test(p)))));

@@ -1,6 +1,7 @@
 /** What a layer's writer is given and gives back. */
 import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Articulation, Bar, Glissando, PlayingSign, Spelling } from "../../../score/model.ts";
+import { seamsOf } from "../../../score/playing_order.ts";
 import { spellAs } from "../../../score/spelling.ts";
 import { beatTicks, isCompound, shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
@@ -150,17 +151,20 @@ export function spellIn(tones: readonly ChordTone[], pitch: number): { readonly 
 }
 
 /**
- * Makes one note of two wherever a part, or a group of it, keeps its pitch without a gap. Parts whose notes die away strike theirs anew.
+ * Makes one note of two wherever a part, or a group of it, keeps its pitch without a gap. Parts whose notes die away strike theirs anew, and
+ * all do where a repeat ends or an ending begins.
  */
-export function tied({ parts }: LayerTask, notes: readonly PlainNote[]): readonly PlainNote[] {
+export function tied({ parts, sketch }: LayerTask, notes: readonly PlainNote[]): readonly PlainNote[] {
   const struck = new Set(parts.filter((p) => p.diesAway).map((p) => p.index));
+  const seams = seamsOf(sketch.score);
   const joined: PlainNote[] = [];
   const lastOf = new Map<string, number>();
   for (const n of notes) {
     const key = `${n.part} ${n.group ?? 0} ${n.soundingPitch}`;
     const at = lastOf.get(key);
     const held = at === undefined || struck.has(n.part) ? undefined : joined[at]!;
-    if (held !== undefined && held.onsetTicks + held.durationTicks === n.onsetTicks) {
+    const goesOn = held !== undefined && held.onsetTicks + held.durationTicks === n.onsetTicks;
+    if (goesOn && !seams.has(n.onsetTicks)) {
       joined[at!] = { ...held, durationTicks: held.durationTicks + n.durationTicks };
     } else {
       lastOf.set(key, joined.length);

@@ -18,7 +18,7 @@ import { hzOf } from "ripieno/score";
 import { loudnessWhileSounding } from "../../lib/hearing/model/layer_loudness.ts";
 import { layersHeard } from "../../lib/measures/balance/heard.ts";
 import { beatsOfBar, listeningTo } from "../../lib/measures/balance/listening.ts";
-import { allOf, type MomentSpan } from "../../lib/measures/balance/moment.ts";
+import type { MomentSpan } from "../../lib/measures/balance/moment.ts";
 import { shareSounding } from "../../lib/measures/sounding.ts";
 import { openScore } from "../setup/open_scores.ts";
 import { sharedFolder } from "../setup/shared_data.ts";
@@ -143,7 +143,7 @@ function measured(detail: "full" | "quick"): Errors {
     for (const { barIndex, span, whole, partial } of exact) {
       const fast = layersHeard(
         sounds.grid,
-        moments.momentOf(barIndex, span).map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+        moments.momentOf(barIndex, span).map((l) => ({ content: l.all, soundingShare: l.soundingShare })),
       );
       errors.whole.push(Math.abs(fast.whole / whole - 1));
       partial.forEach((sones, i) => {

@@ -13,7 +13,7 @@ import { layersHeard } from "./heard.ts";
 import { type LeadHeard, leadHeard, leadWeighed } from "./lead_heard.ts";
 import { leadSpans, stretchesOf } from "./lead_spans.ts";
 import { beatsOfBar, type Listening, listeningTo } from "./listening.ts";
-import { allOf, type MomentSpan, type SoundingLayer } from "./moment.ts";
+import type { MomentSpan, SoundingLayer } from "./moment.ts";
 import type { Balance, BalanceBar, BalanceLayer, BalanceNote } from "./balance_results.ts";
 
 export { BALANCE_CONSTANTS, type BalanceOptions } from "./balance_options.ts";
@@ -213,7 +213,7 @@ function barLoudness(
     const length = span.to - span.from;
     const heard = layersHeard(
       sounds.grid,
-      moment.map((l) => ({ content: allOf(l), soundingShare: l.soundingShare })),
+      moment.map((l) => ({ content: l.all, soundingShare: l.soundingShare })),
     );
     whole += heard.whole * length;
     moment.forEach(({ id, role, soundingShare }, i) => {

@@ -156,10 +156,15 @@ function excitationsTogetherOf(
   });
 }
 
+/** What is asked for, filled anew each time: what is kept is a copy. */
+const askedFor: number[] = [];
+
 /** Loudness of some sounds in quiet, stronger or weaker by a factor. */
 export function sonesAlone(grid: EarGrid, content: Content, factor: number = 1): number {
+  askedFor.length = 0;
+  askedFor.push(content.id, factor);
   return keptOf(grid).alone(
-    [content.id, factor],
+    askedFor,
     () => loudnessSones(grid, excitationsTogetherOf(grid, [{ of: [content], factor }])[0]!),
   );
 }
@@ -177,10 +182,11 @@ export function sonesBeside(
   rest: readonly Content[],
   factor: number = 1,
 ): SonesBeside {
-  const others = rest.filter((content) => content.sounds.length > 0);
-  const key = [signal.id, factor];
-  for (const { id } of others) key.push(id);
-  return keptOf(grid).beside(key, () => {
+  askedFor.length = 0;
+  askedFor.push(signal.id, factor);
+  for (const { id, sounds } of rest) if (sounds.length > 0) askedFor.push(id);
+  return keptOf(grid).beside(askedFor, () => {
+    const others = rest.filter((content) => content.sounds.length > 0);
     const alone = sonesAlone(grid, signal);
     if (others.length === 0) return { alone, left: alone };
     const groups = [{ of: [signal], factor: 1 }, { of: others, factor }];
@@ -206,9 +212,9 @@ interface LayersHeard {
 
 /** Loudness of what sounds together and of each layer in it. */
 export function layersHeard(grid: EarGrid, layers: readonly LayerContent[]): LayersHeard {
-  const key: number[] = [];
-  for (const { content, soundingShare } of layers) key.push(content.id, soundingShare);
-  return keptOf(grid).layers(key, () => {
+  askedFor.length = 0;
+  for (const { content, soundingShare } of layers) askedFor.push(content.id, soundingShare);
+  return keptOf(grid).layers(askedFor, () => {
     const excitations = excitationsTogetherOf(
       grid,
       layers.map(({ content }) => ({ of: [content], factor: 1 })),

@@ -25,48 +25,50 @@ interface LeadNote {
  */
 export function leadDoublings(score: Score, texture: Texture, notes: readonly Note[]): ReadonlySet<Note> {
   const parts = score.parts.length;
-  const leads = (bar: number, part: number) => texture.cells[bar * parts + part]?.role === "lead";
   const leadNotes: LeadNote[][] = score.bars.map(() => []);
-  const others: Map<number, Note[]>[] = score.bars.map(() => new Map());
+  // By cell: how many notes the part has beside the lead.
+  const others = new Int32Array(score.bars.length * parts);
+  const beside: Note[] = [], cellOf: number[] = [];
   for (const note of notes) {
     if (note.unpitched) continue;
     const bar = barIndexOf(score, note.onsetTicks);
-    if (leads(bar, note.part)) {
+    const cell = bar * parts + note.part;
+    if (texture.cells[cell]?.role === "lead") {
       const from = note.onsetTicks, to = note.onsetTicks + note.durationTicks;
       leadNotes[bar]!.push({ from, to, pitchClass: pitchClassOf(note.soundingPitch) });
     } else {
-      const own = others[bar]!.get(note.part);
-      if (own) own.push(note);
-      else others[bar]!.set(note.part, [note]);
+      others[cell]!++;
+      beside.push(note);
+      cellOf.push(cell);
     }
   }
-  const isDoubling = (note: Note, bar: number): boolean => {
-    const end = note.onsetTicks + note.durationTicks;
-    const pitchClass = pitchClassOf(note.soundingPitch);
-    const fits = (l: LeadNote) =>
-      l.pitchClass === pitchClass &&
-      (l.from === note.onsetTicks || l.from < note.onsetTicks && end <= l.to);
-    return leadNotes[bar]!.some(fits) || (leadNotes[bar - 1]?.some(fits) ?? false);
-  };
-  const doubling: Map<number, Note[]>[] = others.map((ofBarIndex, b) =>
-    new Map([...ofBarIndex].map(([part, own]) => [part, own.filter((n) => isDoubling(n, b))]))
-  );
-  const result = new Set<Note>();
-  doubling.forEach((ofBarIndex, b) => {
-    for (const [part, own] of ofBarIndex) {
-      if (own.length === 0) continue;
-      let all = 0;
-      const near: Note[] = [];
-      for (const i of [b - 1, b, b + 1]) {
-        all += others[i]?.get(part)?.length ?? 0;
-        near.push(...doubling[i]?.get(part) ?? []);
-      }
-      if (
-        near.length < DOUBLES_FROM_SHARE * all ||
-        new Set(near.map((n) => pitchClassOf(n.soundingPitch))).size < 2
-      ) continue;
-      for (const note of own) result.add(note);
-    }
+  const isDoubling = beside.map((note, i) => {
+    const bar = Math.floor(cellOf[i]! / parts);
+    return doubles(note, leadNotes[bar]!) || bar > 0 && doubles(note, leadNotes[bar - 1]!);
   });
-  return result;
+  // Likewise: how many of them double it, and on which pitch classes, a bit for each.
+  const doubling = new Int32Array(others.length), pitchClasses = new Int32Array(others.length);
+  beside.forEach((note, i) => {
+    if (!isDoubling[i]) return;
+    doubling[cellOf[i]!]!++;
+    pitchClasses[cellOf[i]!]! |= 1 << pitchClassOf(note.soundingPitch);
+  });
+  return new Set(beside.filter((_, i) => {
+    if (!isDoubling[i]) return false;
+    let [all, near, classes] = [0, 0, 0];
+    for (let cell = cellOf[i]! - parts; cell <= cellOf[i]! + parts; cell += parts) {
+      all += others[cell] ?? 0;
+      near += doubling[cell] ?? 0;
+      classes |= pitchClasses[cell] ?? 0;
+    }
+    const areSeveral = (classes & (classes - 1)) !== 0;
+    return near >= DOUBLES_FROM_SHARE * all && areSeveral;
+  }));
+}
+
+/** Whether a note is begun with one of the lead, or within it, on its pitch class. */
+function doubles({ onsetTicks, durationTicks, soundingPitch }: Note, leads: readonly LeadNote[]): boolean {
+  const isNear = (l: LeadNote) =>
+    l.from === onsetTicks || l.from < onsetTicks && onsetTicks + durationTicks <= l.to;
+  return leads.some((l) => isNear(l) && l.pitchClass === pitchClassOf(soundingPitch));
 }

@@ -7,7 +7,7 @@ import type { Score } from "../../score/model.ts";
 import type { Role } from "../../texture/roles.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import { type Content, scaled, sonesBeside, together } from "./heard.ts";
-import { allOf, type PlayedLayer, type SoundingLayer } from "./moment.ts";
+import type { PlayedLayer, SoundingLayer } from "./moment.ts";
 import type { NoteSounds } from "./note_sound.ts";
 import type { BalanceNote } from "./balance_results.ts";
 
@@ -32,8 +32,8 @@ export function heardBeside(
 ): { readonly alone: number; readonly partial: number } {
   const share = Math.max(0, ...layers.map((l) => l.soundingShare));
   if (share === 0) return { alone: 0, partial: 0 };
-  const signal = scaled(together(layers.map(allOf)), 1 / share);
-  const { alone, left } = sonesBeside(grid, signal, others.map(allOf));
+  const signal = scaled(together(layers.map((l) => l.all)), 1 / share);
+  const { alone, left } = sonesBeside(grid, signal, others.map((l) => l.all));
   return { alone, partial: left };
 }
 
@@ -54,7 +54,7 @@ export function leadHeard(
   for (const moment of stretches) {
     const leads: Content[] = [], rest: Content[] = [];
     for (const layer of moment) {
-      if (isLead(layer)) leads.push(allOf(layer));
+      if (isLead(layer)) leads.push(layer.all);
       else rest.push(layer.content);
     }
     const lead = together(leads);

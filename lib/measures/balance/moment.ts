@@ -40,6 +40,8 @@ export interface SoundingLayer extends LayerInMoment {
   readonly content: Content;
   /** Notes of it that merge with the lead: they double it, or hold a pitch that it plays in the moment. */
   readonly fused: Content;
+  /** Both. */
+  readonly all: Content;
 }
 
 /** Who plays a layer in a moment, and how strongly. */
@@ -136,6 +138,8 @@ interface Gathering {
   readonly dynamics: number[];
   /** Whether each part has notes that do not merge with the lead. */
   readonly covers: boolean[];
+  /** What it was made of when last asked. */
+  made: Pick<SoundingLayer, "content" | "fused" | "all">;
 }
 
 /** Prepares the reading of moments. */
@@ -261,6 +265,7 @@ function layerIn({ layer: id, role }: LayerOfNote): Gathering {
     parts: tally(),
     dynamics: [],
     covers: [],
+    made: { content: NOTHING, fused: NOTHING, all: NOTHING },
   };
   layersMet++;
   layer.id = id;
@@ -292,11 +297,15 @@ function contentIn(tally: SoundTally): Content {
 
 const NOTHING = contentOf([], []);
 
-function soundingLayer({ id, role, own, fused, parts }: Gathering): SoundingLayer {
+function soundingLayer(layer: Gathering): SoundingLayer {
+  const { id, role, parts } = layer;
   let longest = 0;
   for (let i = 0; i < parts.count; i++) if (parts.shares[i]! > longest) longest = parts.shares[i]!;
-  const soundingShare = Math.min(1, longest);
-  return { id, role, soundingShare, content: contentIn(own), fused: contentIn(fused) };
+  const content = contentIn(layer.own), fused = contentIn(layer.fused);
+  if (content !== layer.made.content || fused !== layer.made.fused) {
+    layer.made = { content, fused, all: fused === NOTHING ? content : together([content, fused]) };
+  }
+  return { id, role, soundingShare: Math.min(1, longest), content, fused, all: layer.made.all };
 }
 
 function playedLayer({ id, role, own, fused, parts, dynamics, covers }: Gathering): PlayedLayer {
@@ -313,12 +322,13 @@ function playedLayer({ id, role, own, fused, parts, dynamics, covers }: Gatherin
   return { id, role, soundingShare: Math.min(1, longest), watts, parts: sounding };
 }
 
-/** All that a layer is made of, what doubles the lead included. */
-export function allOf(layer: Pick<SoundingLayer, "content" | "fused">): Content {
-  return layer.fused.sounds.length === 0 ? layer.content : together([layer.content, layer.fused]);
-}
-
 /** A layer played softer or louder, all else as it was. */
 export function atPower(layer: SoundingLayer, power: number): SoundingLayer {
-  return { ...layer, content: scaled(layer.content, power), fused: scaled(layer.fused, power) };
+  const { content, fused, all } = layer;
+  return {
+    ...layer,
+    content: scaled(content, power),
+    fused: scaled(fused, power),
+    all: scaled(all, power),
+  };
 }

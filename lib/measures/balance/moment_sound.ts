@@ -14,7 +14,7 @@ import { partsInWords } from "../layer_words.ts";
 import { checkedBars, type Listening, listeningTo } from "./listening.ts";
 import type { EarGrid } from "./ear_grid.ts";
 import { excitationsOf, scaled } from "./heard.ts";
-import { allOf, type MomentLayer, type MomentSpan } from "./moment.ts";
+import type { MomentLayer, MomentSpan } from "./moment.ts";
 import type { MomentBand, MomentSound, MomentSoundLayer } from "./balance_results.ts";
 
 /** Options of {@linkcode momentSound}. */
@@ -112,7 +112,7 @@ function soundOf(
   { score, sounds: { grid }, settings }: Listening,
 ): Pick<MomentSound, "wholeSones" | "layers" | "bands"> {
   const covering = powerOfDb(-settings.twoEarsDb);
-  const excitations = excitationsOf(grid, moment.map(allOf));
+  const excitations = excitationsOf(grid, moment.map((l) => l.all));
   const bands = moment.map((layer, own) => bandsOf(layer, { excitations, own, grid, covering }));
   const layers = moment.map((layer, i): MomentSoundLayer => {
     const sones = (of: (band: MomentBand) => number) => sum(bands[i]!, (band) => of(band) * grid.stepCam);
@@ -152,7 +152,7 @@ function bandsOf(
   const { scale, bothEars } = constants.figures;
   const others = sumOf(excitations.filter((_, i) => i !== index), grid.centresHz.length)
     .map((x) => x * covering);
-  const [quietly] = excitationsOf(grid, [scaled(allOf(layer), 1 / layer.soundingShare)]);
+  const [quietly] = excitationsOf(grid, [scaled(layer.all, 1 / layer.soundingShare)]);
   return [...excitations[index]!].map((mean, c): MomentBand => {
     const own = mean / layer.soundingShare;
     const alone = quiet(constants, c, quietly![c]!);

@@ -70,15 +70,21 @@ export function noteSounds(
   const playersOf = playersOfNotes(score);
   const seats = score.parts.map((_, p) => seatsOf(instruments[p]!, toListenerDb[p]!));
   const seatOf = (note: Note): SeatSounds => seats[note.part]!(note.technique, playersOf(note));
+  // What makes a sound that is not known takes them from here: made for each note, it would leave as much behind.
+  let asked: Note, askedDynamic: number;
+  const make = (): NoteSound => {
+    const { part, onsetTicks, soundingPitch, technique } = asked;
+    const played = { soundingPitch, dynamic: askedDynamic, technique, players: playersOf(asked) };
+    const where = { part: score.parts[part]!.name, bar: score.bars[barIndexOf(score, onsetTicks)]?.number };
+    return atPlace(
+      where,
+      () => soundOf(instruments[part]!, { ...played, toListenerDb: toListenerDb[part]! }),
+    );
+  };
   const inSeat = (seat: SeatSounds, note: Note, dynamic: number): NoteSound => {
-    const { soundingPitch, technique } = note;
-    return seat(64 * soundingPitch + dynamic / DYNAMIC_STEP, () => {
-      const players = playersOf(note);
-      const { name } = score.parts[note.part]!;
-      const played = { soundingPitch, dynamic, technique, players, toListenerDb: toListenerDb[note.part]! };
-      const where = { part: name, bar: score.bars[barIndexOf(score, note.onsetTicks)]?.number };
-      return atPlace(where, () => soundOf(instruments[note.part]!, played));
-    });
+    asked = note;
+    askedDynamic = dynamic;
+    return seat(64 * note.soundingPitch + dynamic / DYNAMIC_STEP, make);
   };
   return {
     grid: earGrid(options.gridStepCam, where.detail ?? "full"),

@@ -144,40 +144,57 @@ interface OpenEvent {
  * fall together the one with most notes counts.
  */
 function closed({ ticks, seconds, strokes, pitches }: OpenEvent): DrivingEvent {
-  if (strokes.length === 1) return { ticks, seconds, strokes: strokes.map(withOne) };
-  const fullest = new Map<number, number>();
-  strokes.forEach(({ part }, i) => {
-    const known = fullest.get(part);
-    if (known === undefined || pitches[i]!.length > pitches[known]!.length) fullest.set(part, i);
-  });
-  const inLayers = new Map<string, Map<number, number>>();
-  for (const i of fullest.values()) {
-    const { layer } = strokes[i]!;
-    const inLayer = inLayers.get(layer) ?? new Map<number, number>();
-    inLayers.set(layer, inLayer);
-    for (const [pitch, own] of countsOf(pitches[i]!)) {
-      inLayer.set(pitch, Math.max(own, inLayer.get(pitch) ?? 0));
-    }
-  }
+  const counts = strokes.map((_, i) => isFullest(i, strokes, pitches));
+  const layerNotes: number[] = [];
   return {
     ticks,
     seconds,
     strokes: strokes.map((stroke, i) => {
-      const layerNotes = inLayers.get(stroke.layer)!.values().reduce((sum, count) => sum + count, 0);
-      return withOne({ ...stroke, notes: fullest.get(stroke.part) === i ? stroke.notes : 0, layerNotes });
+      const first = strokes.findIndex((other) => other.layer === stroke.layer);
+      const inLayer = layerNotes[i] = first < i
+        ? layerNotes[first]!
+        : mostOfEach(pitches.filter((_, k) => counts[k] && strokes[k]!.layer === stroke.layer));
+      // Strokes of a shimmer begin no note, but they are felt as one.
+      const notes = inLayer === 0 ? 1 : counts[i] ? stroke.notes : 0;
+      const isSame = notes === stroke.notes && inLayer === stroke.layerNotes && inLayer > 0;
+      return isSame ? stroke : { ...stroke, notes, layerNotes: Math.max(1, inLayer) };
     }),
   };
 }
 
-function countsOf(pitches: readonly number[]): ReadonlyMap<number, number> {
-  const counts = new Map<number, number>();
-  for (const pitch of pitches) counts.set(pitch, (counts.get(pitch) ?? 0) + 1);
-  return counts;
+/** Whether a stroke has most notes of those of its part, or is the first of them. */
+function isFullest(
+  own: number,
+  strokes: readonly DrivingAttack[],
+  pitches: readonly (readonly number[])[],
+): boolean {
+  for (let i = 0; i < strokes.length; i++) {
+    if (strokes[i]!.part !== strokes[own]!.part) continue;
+    const more = pitches[i]!.length - pitches[own]!.length;
+    if (more > 0 || more === 0 && i < own) return false;
+  }
+  return true;
 }
 
-/** Strokes of a shimmer begin no note, but they are felt as one. */
-function withOne(stroke: DrivingAttack): DrivingAttack {
-  return stroke.layerNotes > 0 ? stroke : { ...stroke, notes: 1, layerNotes: 1 };
+/** How many notes some chords have together: of each pitch, as many as the chord that has most of it. */
+function mostOfEach(chords: readonly (readonly number[])[]): number {
+  let notes = chords[0]?.length ?? 0;
+  for (let c = 1; c < chords.length; c++) {
+    const chord = chords[c]!;
+    for (let at = 0; at < chord.length; at++) {
+      if (chord.indexOf(chord[at]!) < at) continue;
+      let before = 0;
+      for (let k = 0; k < c; k++) before = Math.max(before, countOf(chords[k]!, chord[at]!));
+      notes += Math.max(0, countOf(chord, chord[at]!) - before);
+    }
+  }
+  return notes;
+}
+
+function countOf(pitches: readonly number[], pitch: number): number {
+  let count = 0;
+  for (const one of pitches) if (one === pitch) count++;
+  return count;
 }
 
 /** The same events, with one list of strokes for all that have the same. */

@@ -31,6 +31,7 @@ const NOT_DIVIDED = /^non div/i;
  */
 export function chordPlaces(notes: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, players, written } = judge;
+  if (notes.every((n, i) => i === 0 || n.onsetTicks !== notes[i - 1]!.onsetTicks)) return [];
   const isStopped = (ticks: number) =>
     NOT_DIVIDED.test(lastAt(written.playing, ticks)?.words ?? "") && stringsOf(instrument).length > 0;
   const usualRule = players === 1 && stringsOf(instrument).length > 0

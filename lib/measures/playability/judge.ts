@@ -91,15 +91,15 @@ export function stretchesOf(
   gapSeconds: Seconds,
 ): readonly (readonly Note[])[] {
   const result: Note[][] = [];
-  let end = -Infinity;
-  line.forEach((n, i) => {
-    const breathed = line[i - 1]?.articulations.includes("breath") === true;
-    if (i === 0 || breathed || judge.clock(n.onsetTicks) - end >= gapSeconds) {
+  let end = -Infinity, breathed = false;
+  for (const n of line) {
+    if (result.length === 0 || breathed || judge.clock(n.onsetTicks) - end >= gapSeconds) {
       result.push([n]);
       end = -Infinity;
     } else result.at(-1)!.push(n);
     end = Math.max(end, judge.clock(n.onsetTicks + soundingTicks(n)));
-  });
+    breathed = n.articulations.includes("breath");
+  }
   return result;
 }
 

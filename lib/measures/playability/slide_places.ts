@@ -96,15 +96,20 @@ export function slideGlissando(kind: string, from: number, to: number): SlideGli
  */
 export function slidePlaces(line: readonly Note[], judge: Judge): FindingPlace[] {
   const { instrument, settings, clock } = judge;
-  if (instrument.family !== "brass") return [];
+  if (instrument.family !== "brass" || seriesOf(instrument.kind).length === 0) return [];
   const places: FindingPlace[] = [];
+  const positions = new Map<number, readonly number[]>();
+  const positionsOf = (pitch: number) => {
+    let own = positions.get(pitch);
+    if (own === undefined) positions.set(pitch, own = slidePositions(instrument.kind, pitch));
+    return own;
+  };
   for (let i = 1; i < line.length; i++) {
     const [a, b] = [line[i - 1]!, line[i]!];
     if (isGlissandoTo(a, b)) continue;
     const seconds = clock(b.onsetTicks) - clock(a.onsetTicks);
     if (seconds >= settings.slideSeconds) continue;
-    const from = slidePositions(instrument.kind, a.soundingPitch);
-    const to = slidePositions(instrument.kind, b.soundingPitch);
+    const from = positionsOf(a.soundingPitch), to = positionsOf(b.soundingPitch);
     if (from.length === 0 || to.length === 0) continue;
     const travel = Math.min(...from.flatMap((p) => to.map((q) => Math.abs(p - q))));
     if (travel < settings.slidePositions) continue;

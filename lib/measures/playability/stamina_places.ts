@@ -42,16 +42,16 @@ export function staminaPlaces(line: readonly Note[], judge: Judge): FindingPlace
     "loud tremolo",
     "Let half the desks hold the note, or change to measured strokes for a while",
   );
-  places.push(...playingOn(line, judge), ...restShare(line, judge));
+  places.push(...playingOn(stretches, judge), ...restShare(line, judge));
   return places;
 }
 
 /** Wind players who go on without two seconds of rest. */
-function playingOn(line: readonly Note[], judge: Judge): FindingPlace[] {
+function playingOn(stretches: readonly (readonly Note[])[], judge: Judge): FindingPlace[] {
   const { instrument, settings, players } = judge;
   if (!["woodwind", "brass"].includes(instrument.family) || players > 1) return [];
   const own = staminaRules(instrument).find((each) => each.rule === "continuous playing");
-  return tiring(stretchesOf(line, judge, settings.restSeconds), judge, {
+  return tiring(stretches, judge, {
     rule: "playing without rest",
     limit: {
       seconds: (own?.value ?? settings.windPlayingSeconds) * settings.staminaFactor,

@@ -116,11 +116,11 @@ export function stretchesOf<N extends Pick<PlainNote, "onsetTicks" | "durationTi
 /** Where to breathe within a stretch without a rest, first to last. */
 function breathPlaces(notes: readonly BreathNote[], options: BreathOptions): readonly Ticks[] {
   const { clock } = options;
-  const airAfter: number[] = [0];
-  for (const n of notes) {
-    airAfter.push(airAfter.at(-1)! + (clock(endOf(n)) - clock(n.onsetTicks)) / n.breathSeconds);
-  }
-  const all = airAfter.at(-1)!;
+  const airAfter = new Float64Array(notes.length + 1);
+  notes.forEach((n, i) => {
+    airAfter[i + 1] = airAfter[i]! + (clock(endOf(n)) - clock(n.onsetTicks)) / n.breathSeconds;
+  });
+  const all = airAfter[notes.length]!;
   if (all <= USABLE_SHARE) return [];
   /** Breaths used up to a position. */
   const airAt = (ticks: Ticks): number => {
@@ -135,17 +135,20 @@ function breathPlaces(notes: readonly BreathNote[], options: BreathOptions): rea
 
 /** The breaths that cost least together, up to the last place, which is the end. */
 function cheapestBreaths(places: readonly (BreathPlace & { readonly air: number })[]): readonly Ticks[] {
-  const best: { readonly cost: number; readonly from: number }[] = [];
-  places.forEach(({ cost, air }, j) => {
-    let found = { cost: stretchCost(air), from: -1 };
-    for (let i = j - 1; i >= 0; i--) {
+  const best: { readonly cost: number; readonly from: number; readonly leastSoFar: number }[] = [];
+  for (const { cost, air } of places) {
+    let least = stretchCost(air), from = -1;
+    for (let i = best.length - 1; i >= 0; i--) {
       const share = air - places[i]!.air;
-      const total = best[i]!.cost + stretchCost(share);
-      if (total < found.cost) found = { cost: total, from: i };
-      if (share > 2) break;
+      const stretch = stretchCost(share);
+      const total = best[i]!.cost + stretch;
+      if (total < least) [least, from] = [total, i];
+      // Longer stretches cost no less, and nothing before is cheaper.
+      if (share > 2 || share > USABLE_SHARE && best[i]!.leastSoFar + stretch >= least) break;
     }
-    best.push({ cost: found.cost + COSTS.breath + cost, from: found.from });
-  });
+    const own = least + COSTS.breath + cost;
+    best.push({ cost: own, from, leastSoFar: Math.min(own, best.at(-1)?.leastSoFar ?? Infinity) });
+  }
   const breaths: Ticks[] = [];
   for (let j = best.at(-1)!.from; j >= 0; j = best[j]!.from) breaths.unshift(places[j]!.at);
   return breaths;
@@ -154,7 +157,8 @@ function cheapestBreaths(places: readonly (BreathPlace & { readonly air: number 
 /** What a stretch costs that takes so many breaths. */
 function stretchCost(breaths: number): number {
   if (breaths < COSTS.soonToShare) return COSTS.soon;
-  const beyond = Math.max(0, Math.min(1, breaths) - USABLE_SHARE) / (1 - USABLE_SHARE);
+  if (breaths <= USABLE_SHARE) return 0;
+  const beyond = (Math.min(1, breaths) - USABLE_SHARE) / (1 - USABLE_SHARE);
   const excess = Math.max(0, breaths - 1);
   return COSTS.wholeBreath * beyond ** 2 + (excess > 0 ? COSTS.tooLong : 0) + COSTS.beyond * excess;
 }
@@ -245,10 +249,14 @@ function partedAt<N extends BreathNote>(
     return notes.filter((m) => m.onsetTicks <= at || m.onsetTicks >= on);
   }
   const from = at - gapBefore(at, options);
-  return notes.flatMap((m): readonly N[] => {
-    if (m.onsetTicks >= at || endOf(m) <= from) return [m];
-    const before = { ...m, durationTicks: from - m.onsetTicks };
-    const after = { ...m, onsetTicks: at, durationTicks: endOf(m) - at };
-    return [...(before.durationTicks > 0 ? [before] : []), ...(after.durationTicks > 0 ? [after] : [])];
-  });
+  const parted: N[] = [];
+  for (const m of notes) {
+    const end = endOf(m);
+    if (m.onsetTicks >= at || end <= from) parted.push(m);
+    else {
+      if (from > m.onsetTicks) parted.push({ ...m, durationTicks: from - m.onsetTicks });
+      if (end > at) parted.push({ ...m, onsetTicks: at, durationTicks: end - at });
+    }
+  }
+  return parted;
 }

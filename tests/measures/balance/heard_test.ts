@@ -13,7 +13,7 @@ import {
 import { mayCover } from "../../../lib/measures/balance/balance_warnings.ts";
 import { heardBeside, leadHeard, leadWeighed } from "../../../lib/measures/balance/lead_heard.ts";
 import { listeningTo } from "../../../lib/measures/balance/listening.ts";
-import type { PlayedLayer } from "../../../lib/measures/balance/moment.ts";
+import { atPower, type PlayedLayer } from "../../../lib/measures/balance/moment.ts";
 import { noteSounds } from "../../../lib/measures/balance/note_sound.ts";
 import { type Line, repeatedNotes, smallScore } from "../small_scores.ts";
 
@@ -100,8 +100,7 @@ for (const detail of ["full", "quick"] as const) {
       "a rest 6 dB weaker covers less",
     );
     assertEquals(heardBeside(sounds.grid, [], there), { alone: 0, partial: 0 });
-    const faint = there.filter((l) => l.role === "lead")
-      .map((l) => ({ ...l, content: scaled(l.content, 1e-6), fused: scaled(l.fused, 1e-6) }));
+    const faint = there.filter((l) => l.role === "lead").map((l) => atPower(l, 1e-6));
     const { audibleShare, aloneSones } = leadHeard(sounds.grid, [faint], 0);
     assert(aloneSones > 0 && aloneSones < 1);
     assertEquals(audibleShare, 1, "alone it is heard, however faint");

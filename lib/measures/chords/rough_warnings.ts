@@ -30,7 +30,7 @@ interface Tone {
 }
 
 /** A change of one pitch, with the roughness it leaves. */
-interface WayOut {
+interface Smoothing {
   readonly what: string;
   readonly after: number;
 }
@@ -150,7 +150,7 @@ function without(notes: readonly SoundingNote[], tone: Tone): readonly SoundingN
 }
 
 /** The roughness of the same instant without one pitch. */
-function resting(score: Score, notes: readonly SoundingNote[], tone: Tone): WayOut {
+function resting(score: Score, notes: readonly SoundingNote[], tone: Tone): Smoothing {
   return {
     what: `${namesOf(score, tone)} resting`,
     after: roughnessOf(without(notes, tone), "hutchinson_knopoff"),
@@ -165,7 +165,7 @@ function wayOut(
     readonly tone: Tone;
     readonly octaves: number;
   },
-): WayOut | undefined {
+): Smoothing | undefined {
   const moved = tone.notes.map(({ note }) => {
     const { instrument, players } = score.parts[note.part]!;
     const there = { ...note, soundingPitch: note.soundingPitch + 12 * octaves };

@@ -103,7 +103,7 @@ Deno.test("one stroke that comes bar after bar is what it is there", () => {
   assertEquals(rolesOf("pad", [0.6, 0.6]), ["punctuation", "punctuation"]);
 });
 
-Deno.test("in slow bars only what is held becomes another motion, named by the bar's own notes", () => {
+Deno.test("in slow bars only what is held becomes another motion, but a dotted bass, named by the bar's own notes", () => {
   const score = example([["violin", MOVING]], { quartersPerBar: 2, quartersPerMinute: 60 });
   const bars = { features: cellFeatures(score), kept: [0, 0], parts: 1 };
   const called = (cell: number, role: Role): FigureName =>
@@ -111,6 +111,12 @@ Deno.test("in slow bars only what is held becomes another motion, named by the b
   const pair = { joined: [reading("pulse")], pairOf: [0, 0], named: called };
   const [held, moving] = asPairsDo([reading("pad"), reading("figuration")], bars, pair);
   assertEquals([held!.role, held!.figure, moving!.role], ["pulse", "off-beats", "figuration"]);
+  const dotted = example([["cello", "D2:3/2 A2:1/2 E2:1 A2:1"]], {
+    quartersPerBar: 2,
+    quartersPerMinute: 60,
+  });
+  const both = { ...bars, features: cellFeatures(dotted) };
+  assertEquals(roles(asPairsDo([reading("bass"), reading("bass")], both, pair)), ["bass", "pulse"]);
   const quick = { ...bars, features: cellFeatures(example([["violin", MOVING]], { quartersPerBar: 2 })) };
   assertEquals(roles(asPairsDo([reading("pad"), reading("figuration")], quick, pair)), ["pulse", "pulse"]);
 });

@@ -175,6 +175,26 @@ Deno.test("a bass that strikes every half note is told from a held one", () => {
   assertEquals(new Set(readingOf(score, 2)), new Set(["bass: bass in half notes"]));
 });
 
+Deno.test("the lowest line in a dotted rhythm is the bass, in two-four and in four-four, where it leaps as well", () => {
+  const [steady, leaping] = ["D2:3/2 D2:1/2", "A1:3/2 E2:1/2"];
+  const bar = [steady, steady, leaping, steady, steady, leaping, steady, steady].join(" ");
+  for (const quarters of [2, 4]) {
+    for (const quartersPerMinute of [72, 120]) {
+      const score = example([
+        ["violin", "(A5:1 G5:1/2 F5:1/2 D6:1 C6:1 A5:1/2 G5:1/2 F5:1 E5:2)x2"],
+        ["viola", "(F4:1/2)x32"],
+        ["double bass", bar],
+      ], { quartersPerBar: quarters, quartersPerMinute });
+      const read = new Set(readingOf(score, 2));
+      assertEquals(
+        read,
+        new Set(["bass: bass on every dotted quarter"]),
+        `${quarters}, ${quartersPerMinute}`,
+      );
+    }
+  }
+});
+
 Deno.test("a tune in the bass under quick repeated chords leads", () => {
   const score = example([
     ["violin", "(A4:1/2)x32"],

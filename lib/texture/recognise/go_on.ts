@@ -1,6 +1,6 @@
 /** What a part goes on doing: a bar among others in their rhythm is what they are. */
 import type { CellFeatures } from "../features/features.ts";
-import { strokesWithin } from "../features/strokes_within.ts";
+import { strokesInCommon, strokesWithin } from "../features/strokes_within.ts";
 import type { RoleCell } from "../model.ts";
 import { figureById, type FigureName } from "../figures.ts";
 import type { Role } from "../roles.ts";
@@ -28,6 +28,25 @@ function kindOf(name: FigureName | undefined): string | undefined {
   return isEven && figure.shape === "broken chord" ? `${figure.role} ${figure.shape} ${first!.length}` : name;
 }
 
+/** Roles of what moves, which a bass is taken for in bars where it leaps. */
+const MOVING: readonly Role[] = ["pulse", "figuration"];
+
+/** The bass that a part is in a bar beside, struck in the same places, if it is that in another bar around as well. */
+function bassAround<Reading extends Pick<RoleCell, "role" | "figure">>(
+  readings: readonly Reading[],
+  features: readonly CellFeatures[],
+  { cell, parts }: { readonly cell: number; readonly parts: number },
+): Reading | undefined {
+  const { line } = features[cell]!;
+  const isBass = (i: number) => readings[i]?.role === "bass";
+  const beside = [cell - parts, cell + parts].find((i) =>
+    isBass(i) && features[i]!.line.length === line.length &&
+    strokesInCommon(features[i]!, features[cell]!) === line.length
+  );
+  const around = [-2, -1, 1, 2].filter((bars) => isBass(cell + bars * parts)).length;
+  return beside !== undefined && line.length > 1 && around >= 2 ? readings[beside] : undefined;
+}
+
 /**
  * Readings in which a bar that differs from the bars around it is read as they are, if its rhythm is theirs: a note is
  * left out for a breath, or the harmony changes early, and the part goes on all the same.
@@ -49,6 +68,8 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
   };
   return readings.map((own, i) => {
     if (own.role === "lead" || features[i]!.line.length === 0) return own;
+    const asBass = MOVING.includes(own.role) ? bassAround(readings, features, { cell: i, parts }) : undefined;
+    if (asBass !== undefined) return { ...own, role: asBass.role, figure: asBass.figure };
     const [before, after] = [i - parts, i + parts];
     if (
       own.role === "punctuation" && GOING_ON.includes(readings[before]?.role ?? "rest") && same(before, after)

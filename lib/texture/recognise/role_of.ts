@@ -3,6 +3,7 @@ import { type Broad, BROAD_KINDS } from "../broad_kinds.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
+import { figureById, type FigureId } from "../figures.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
 import { rollsOn } from "../clues/rolls_on.ts";
@@ -133,6 +134,9 @@ export function roleOf(
       0,
     );
   const confidence = Math.max(0.3, Math.min(0.97, most));
+  const steady = steadyBass(f, ticksPerQuarter);
+  // Its long strokes count: dotted ones are as long as the short ones between them are short.
+  const unitsOf = (bass: FigureId) => figureById(bass)!.cellQuarters * ticksPerQuarter / f.felt.unitTicks;
   const role: Role = broad === "held"
     ? isLowest ? "bass" : "pad"
     : broad === "isolated" || broad === "moving" && isLoneStroke(f)
@@ -141,8 +145,8 @@ export function roleOf(
     ? "counterline"
     : isLowest && f.meanUnits >= RULES.bassFromUnits && !leavesDownbeats(f, place) &&
         (walks(f, place) ||
-          steadyBass(f, ticksPerQuarter) !== undefined &&
-            (kept >= RULES.keptBassFrom && f.meanUnits >= RULES.longBassFromUnits ||
+          steady !== undefined &&
+            (kept >= RULES.keptBassFrom && unitsOf(steady) >= RULES.longBassFromUnits ||
               f.repeats >= RULES.pulseFromRepeats && movingRole(f, share) === "pulse"))
     ? "bass"
     : movingRole(f, share);

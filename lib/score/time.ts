@@ -223,6 +223,12 @@ export function beatTicks(bar: Bar, ticksPerQuarter: number): Ticks {
   return isCompound(bar) ? 3 * unit : unit;
 }
 
+/** Beats that a bar is counted in where strokes stand on one and three or on two and four: alla breve in four. */
+export function beatsCounted(bar: Pick<Bar, "beats" | "beatUnit" | "groups">): number {
+  if (isCompound(bar)) return bar.beats / 3;
+  return bar.beats === 2 && bar.beatUnit <= 2 ? 4 : bar.beats;
+}
+
 /** Where a bar of a score ends, in ticks. */
 export function endOfBar({ bars }: Pick<Score, "bars">, barIndex: number): Ticks {
   const { startTicks, durationTicks } = bars[barIndex]!;

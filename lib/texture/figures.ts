@@ -34,6 +34,7 @@ export type FigureId =
   | "off-beats"
   | "quarter and eighth"
   | "after-beats"
+  | "after-beats on two and four"
   | "off-beats in threes"
   | "march rhythm"
   | "measured tremolo in eighths"
@@ -73,6 +74,7 @@ export type FigureId =
   | "bass in half notes"
   | "bass on every dotted quarter"
   | "bass on the downbeat"
+  | "bass on one and three"
   | "stroke on the downbeat"
   | "off-beat stab";
 
@@ -214,6 +216,13 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
     { at: 1, length: 1 / 2 },
   ], "repeated notes"),
   "after-beats": figure("pulse", "one pitch on every beat of the bar but the first", 0, [], "repeated notes"),
+  "after-beats on two and four": figure(
+    "pulse",
+    "one pitch on every second beat, after a bass on the first and third; in bars of three on all beats but the first",
+    0,
+    [],
+    "repeated notes",
+  ),
   "off-beats in threes": figure(
     "pulse",
     "one pitch on the second and third eighth of every dotted quarter",
@@ -421,6 +430,13 @@ const TABLE: Readonly<Record<FigureId, Omit<Figure, "id">>> = {
   "bass on the downbeat": figure(
     "bass",
     "the bass of the chord on the first beat of every bar",
+    0,
+    [],
+    "isolated notes",
+  ),
+  "bass on one and three": figure(
+    "bass",
+    "the bass of the chord on the first beat and its fifth on the third, a beat long each; in bars of two or three the first alone",
     0,
     [],
     "isolated notes",

@@ -1,5 +1,6 @@
 /** Wishes for finished scores, drawn at random: some parts, some bars, anything they could be asked for. */
 import { instrumentById } from "../../lib/instruments/catalogue.ts";
+import { fitsMetre } from "../../lib/orchestrate/plan/fits_metre.ts";
 import type { Wish } from "../../lib/orchestrate/rewrite/wish.ts";
 import type { Score } from "../../lib/score/model.ts";
 import { type Figure, figuresFor } from "../../lib/texture/figures.ts";
@@ -42,6 +43,9 @@ export function randomWish(score: Score, next: () => number): Wish {
   };
   const kind = next();
   const figure = pick(figuresFor(pick(ROLES, next)).filter((f) => !f.asWritten), next);
+  // Most are for figures that go into the metre; what is said of the others is a refusal.
+  const isInMetre = fitsMetre(figure, score.bars[from]!, score.ticksPerQuarter);
+  if (!isInMetre && next() < 3 / 4) return randomWish(score, next);
   const fit = score.parts.filter((p) => kind >= 0.75 || suits(figure, p.instrument)).map((p) => p.name);
   if (fit.length === 0) return randomWish(score, next);
   const parts = [...new Set(Array.from({ length: 1 + Math.floor(3 * next()) }, () => pick(fit, next)))];

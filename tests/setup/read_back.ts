@@ -17,6 +17,13 @@ export interface ReadBack {
   readonly figure: boolean;
 }
 
+/** Which beats strokes are on that a chord follows on, by figure: figures that are the same in some bars are one. */
+const beatsOf: Readonly<Record<string, (beats: readonly number[]) => readonly number[]>> = {
+  "after-beats": (beats) => beats.slice(1),
+  "after-beats on two and four": (beats) =>
+    beats.length % 2 === 0 ? beats.filter((_, i) => i % 2 === 1) : beats.slice(1),
+};
+
 /** Where the strokes of a figure stand in a bar and how long they last, in ticks from the bar line. */
 function strokesIn(score: Score, bar: Bar, id: string): string {
   const figure = figureById(id);
@@ -32,6 +39,12 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
     "stroke on the downbeat": quarter / 2,
   };
   if (figure === undefined) return "";
+  const beats = beatsOf[id]?.(countedIn(bar, quarter));
+  if (beats !== undefined) return beats.join(" ");
+  if (id === "bass on one and three") {
+    const beats = countedIn(bar, quarter).length;
+    if (beats % 2 === 1 || beats === 2) return strokesIn(score, bar, "bass on the downbeat");
+  }
   if (once[id] !== undefined) return `0:${Math.min(once[id], stretches[0]![1])}`;
   // Where nobody has a hand for chords, those to be rolled are held.
   if (["held chord", "rolled chords", "sustained bass"].includes(id)) {
@@ -57,6 +70,12 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
         }),
     ).flat().filter(([onset]) => onset < to)
   ).map(([onset, length]) => `${onset}:${length}`).join(" ");
+}
+
+/** Beats of a bar in quarters from the bar line: in four in alla breve. */
+function countedIn(bar: Bar, quarter: number): readonly number[] {
+  const beat = beatTicks(bar, quarter) / (bar.beats === 2 && bar.beatUnit <= 2 ? 2 : 1);
+  return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => i * beat);
 }
 
 /** What of some groups lies in a stretch, those joined that together are no longer than a bass's stroke. */

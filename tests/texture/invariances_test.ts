@@ -174,7 +174,7 @@ const IN_TWO: readonly (readonly [path: string, most: number])[] = [
   ["openscore-orchestra-more/Beethoven_Op.92_4", 5],
   ["openscore-orchestra-more/Beethoven_Op.21_4", 5],
   ["openscore-orchestra-more/Beethoven_Op.60_4", 5],
-  ["openscore-orchestra-more/Beethoven_Op.92_2", 12], // 5 is the aim
+  ["openscore-orchestra-more/Beethoven_Op.92_2", 8], // 5 is the aim
   ["openscore-orchestra-more/Beethoven_Op.55_2", 14],
   ["openscore-orchestra-more/Brahms_Op.68_3", 26],
 ];

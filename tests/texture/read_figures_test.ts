@@ -48,7 +48,8 @@ const NAMED: Readonly<Record<string, string>> = {
   "D4:1/2 D4:1/2 D4:1/2 D4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2": "repeated eighths, the pitch changes",
   "D4:4": "held chord",
   "D4:1/2 r:7/2": "stroke on the downbeat",
-  "r:1 D4:1/2 r:3/2 E4:1/2 r:1/2": "separate strokes",
+  "r:1 D4:1/2 r:1/2 E4:1/2 r:3/2": "separate strokes",
+  "r:1 D4:1/2 r:3/2 E4:1/2 r:1/2": "after-beats on two and four",
   "A5:3/2 G5:1/2 F5:1 D6:1": "tune",
 };
 
@@ -255,8 +256,11 @@ Deno.test("what a setting was written with is read off its notes, whoever leads"
         if (
           score.bars[0]!.beatUnit === 8 && /^(Alberti figure|wide broken chord) in eighths$/.test(figure.id)
         ) continue;
+        // What is no bar of four has one way of after-beats.
+        const isOneOf = figure.id === "after-beats on two and four" && score.bars[0]!.beats !== 4;
+        const name = isOneOf ? "after-beats" : cell.figure;
         cells++;
-        if (readings[i]!.name === cell.figure) named++;
+        if (readings[i]!.name === name) named++;
       }
     }
   }

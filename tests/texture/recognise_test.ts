@@ -195,6 +195,27 @@ Deno.test("the lowest line in a dotted rhythm is the bass, in two-four and in fo
   }
 });
 
+Deno.test("a bass on one and three and chords on two and four are a bass and a pulse, long or short, slow or quick, however many play", () => {
+  for (const quartersPerMinute of [72, 120, 160]) {
+    for (const stroke of ["1", "1/2 r:1/2"]) {
+      const chord = (
+        pitch: string,
+      ): PartText => ["horn in F", `(r:1 ${pitch}:${stroke} r:1 ${pitch}:${stroke})x8`];
+      const score = example([
+        ["violin", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1 F5:2 A5:2 G5:3/2 F5:1/2 E5:2)x2"],
+        chord("C5"),
+        chord("A4"),
+        chord("F4"),
+        ["double bass", `(F2:${stroke} r:1 C2:${stroke} r:1)x8`],
+      ], { quartersPerMinute });
+      for (const part of [1, 2, 3]) {
+        assertEquals(new Set(readingOf(score, part)), new Set(["pulse: after-beats on two and four"]));
+      }
+      assertEquals(new Set(readingOf(score, 4)), new Set(["bass: bass on one and three"]));
+    }
+  }
+});
+
 Deno.test("a tune in the bass under quick repeated chords leads", () => {
   const score = example([
     ["violin", "(A4:1/2)x32"],

@@ -1,5 +1,5 @@
 /** Whether a figure goes into a metre. */
-import { fullBarTicks, isCompound, shortGroupTicks } from "../../score/time.ts";
+import { beatsCounted, fullBarTicks, isCompound, shortGroupTicks } from "../../score/time.ts";
 import type { Bar } from "../../score/model.ts";
 import type { Figure, FigureId } from "../../texture/figures.ts";
 
@@ -20,6 +20,9 @@ const IN_TWOS: readonly FigureId[] = [
   "broken chord in triplets",
 ];
 
+/** Figures of bars with four beats. */
+const IN_FOUR: readonly FigureId[] = ["after-beats on two and four", "bass on one and three"];
+
 /** Play in comparing lengths in quarters. */
 const EXACT = 1e-6;
 
@@ -38,13 +41,14 @@ export function fillsBar({ role, cellQuarters, strokes }: Figure, barQuarters: n
   return isWhole(room / (isEven ? stroke : cell));
 }
 
-/** Whether a figure counts twos where the beats of a bar have three parts, or the other way round. */
+/** Whether a figure counts twos where the beats of a bar have three parts, or the other way round, or four beats where there are others. */
 export function goesAgainst({ id }: Figure, bar: Bar): boolean {
+  if (IN_FOUR.some((figure) => figure === id)) return beatsCounted(bar) !== 4;
   return (isCompound(bar) ? IN_TWOS : IN_THREES).some((other) => other === id);
 }
 
 /**
- * Whether a figure can be asked for in a bar: it does not count twos against threes, and bars that are no whole number of quarters
+ * Whether a figure can be asked for in a bar: it does not count twos against threes, nor four beats where there are others, and bars that are no whole number of quarters
  * are filled by it. Bars of unequal groups, as 7/8 has them, are taken group by group.
  */
 export function fitsMetre(figure: Figure, bar: Bar, ticksPerQuarter: number): boolean {

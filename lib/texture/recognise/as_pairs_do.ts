@@ -42,7 +42,7 @@ function isFilledByOneNote({ line, barUnits, felt }: CellFeatures): boolean {
 
 /**
  * Whether each beat of a bar of two is felt as two. What moves in so long a bar is no other motion in the pair, and what
- * goes with the pair is named by the bar's own notes. With all of it 6 instead of 12 of 100 roles of Beethoven 7 II
+ * goes with the pair is named by the bar's own notes. With all of it 6 instead of 13 of 100 roles of Beethoven 7 II
  * change where half the bar lines are gone, but its two halves no longer find each other among those of 40 movements.
  */
 function isSlow({ barUnits }: CellFeatures): boolean {
@@ -86,7 +86,7 @@ export function surestLeads(readings: readonly BarReading[], parts: number): rea
  * as they are; where neither does, each goes with the pair, but for leads, held notes and strokes that are kept up. A lead
  * found so is less sure than those the bar has, and there is none where it has none. So less hangs on where the bar lines
  * stand: in four quick movements in 2/4 half the bar lines gone change 3 to 5 of 100 roles instead of 5 to 15, in three slow
- * ones 12, 14 and 26 instead of 48, 33 and 31, and 0.627 of the roles another team heard in seven movements are met, not 0.602.
+ * ones 7, 14 and 26 instead of 48, 33 and 31, and 0.627 of the roles another team heard in seven movements are met, not 0.602.
  *
  * @param readings what every cell was read as by itself
  * @param bars the bars, as they are written
@@ -109,7 +109,11 @@ export function asPairsDo<Reading extends BarReading>(
     if (beside === undefined) return own;
     const { role, figure, facts, confidence } = joined[pairOf[bar]! * parts + part]!;
     const isDone = [own.role, readings[beside * parts + part]!.role].includes(role);
-    if (isDone || !goesWithPair(own.role, role, features[i]!, kept[i]! >= RULES.keptFrom)) return own;
+    // Of a bass on one and three, bar after bar, the pair knows no more.
+    const isMarch = own.figure === "bass on one and three" && kept[i]! >= RULES.keptFrom;
+    if (isDone || isMarch || !goesWithPair(own.role, role, features[i]!, kept[i]! >= RULES.keptFrom)) {
+      return own;
+    }
     const most = role === "lead" ? LESS_SURE * surest[bar]! : 1;
     if (most === 0) return own;
     const ownFigure = isSlow(features[i]!) ? named(i, role) : figure;

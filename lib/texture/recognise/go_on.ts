@@ -4,6 +4,7 @@ import { strokesInCommon, strokesWithin } from "../features/strokes_within.ts";
 import type { RoleCell } from "../model.ts";
 import { figureById, type FigureName } from "../figures.ts";
 import type { Role } from "../roles.ts";
+import { BEATS_OF_BASS } from "./name_figure.ts";
 
 /** Roles that may be taken for each other in a single bar. */
 const ALIKE: readonly Role[] = ["pulse", "bass"];
@@ -86,7 +87,7 @@ export function goOn<Reading extends Pick<RoleCell, "role" | "figure">>(
     // Notes are left out for a breath, not put in: of bars with one role the fuller ones show the figure.
     if (!isCut && own.role === role && features[i]!.line.length > features[near]!.line.length) return own;
     if (!isCut && !sharesRhythm(features[i]!, features[near]!)) return own;
-    const isAlike = own.role === role || figure === "bass on the downbeat" && own.role === "punctuation" ||
+    const isAlike = own.role === role || BEATS_OF_BASS.includes(figure) && own.role === "punctuation" ||
       ALIKE.includes(own.role) && ALIKE.includes(role);
     return isAlike ? { ...own, role, figure } : own;
   });

@@ -210,22 +210,65 @@ function afterBeats(
     );
 }
 
+/** Whether a part strikes the first or the second of every two of a bar's four beats, no longer than a beat, and nothing else. */
+function everySecondBeat(
+  { line, barQuarters, felt: { startTicks, beatTicks } }: CellFeatures,
+  ticksPerQuarter: number,
+): "first" | "second" | undefined {
+  const [first, second] = line;
+  if (line.length !== 2) return undefined;
+  const beat = barQuarters * ticksPerQuarter / 4;
+  // A bar of two quick beats, or of three, has no four.
+  if (Math.abs(beat / beatTicks - Math.round(beat / beatTicks)) > 1e-6) return undefined;
+  const isShort = line.every((n) => n.durationTicks <= beat);
+  if (!isShort || Math.abs(second!.onsetTicks - first!.onsetTicks - 2 * beat) > 1e-6) return undefined;
+  const at = (first!.onsetTicks - startTicks) / beat;
+  return at === 0 ? "first" : at === 1 ? "second" : undefined;
+}
+
+/** Figures that make sense only bar after bar. */
+type BeatFigure = Extract<
+  FigureId,
+  "after-beats" | "after-beats on two and four" | "bass on the downbeat" | "bass on one and three"
+>;
+
+/** Those of a pulse. */
+export const AFTER_BEATS: readonly (FigureName | undefined)[] = [
+  "after-beats",
+  "after-beats on two and four",
+];
+/** Those of a bass. */
+export const BEATS_OF_BASS: readonly FigureName[] = ["bass on the downbeat", "bass on one and three"];
+
 /**
- * Whether a part strikes as after-beats do, or a bass on the downbeat: figures that make sense only bar after bar.
+ * Whether a part strikes as after-beats do, or a bass on the downbeat, or on one and three.
  *
  * @param features what the part's notes look like
  * @param ticksPerQuarter grid of the score
  * @returns the figure it would be, or undefined
  */
-export function beatFigure(
-  features: CellFeatures,
-  ticksPerQuarter: number,
-): "after-beats" | "bass on the downbeat" | undefined {
+export function beatFigure(features: CellFeatures, ticksPerQuarter: number): BeatFigure | undefined {
   const { line, beginsAtQuarters, meanQuarters, barQuarters } = features;
   if (afterBeats(features, ticksPerQuarter)) return "after-beats";
+  const second = everySecondBeat(features, ticksPerQuarter);
+  if (second !== undefined) {
+    return second === "first" ? "bass on one and three" : "after-beats on two and four";
+  }
   return line.length === 1 && beginsAtQuarters === 0 && meanQuarters <= 0.6 * barQuarters
     ? "bass on the downbeat"
     : undefined;
+}
+
+/** The same as it is named: on two and four of quarters at least; of shorter values the table has off-beats. */
+function namedByBeats(features: CellFeatures, ticksPerQuarter: number): BeatFigure | undefined {
+  const figure = beatFigure(features, ticksPerQuarter);
+  const isOfFour = figure === "after-beats on two and four" || figure === "bass on one and three";
+  return isOfFour && features.barQuarters < 4 ? undefined : figure;
+}
+
+/** Whether a part strikes every beat but the first, or every second one. */
+export function strikesAfterBeats(features: CellFeatures, ticksPerQuarter: number): boolean {
+  return AFTER_BEATS.includes(beatFigure(features, ticksPerQuarter));
 }
 
 /** A bass in quarters walks when this share of its steps moves: more than one change of harmony a bar would. Model assumption. */
@@ -289,7 +332,8 @@ function isWalking({ nearby, line }: CellFeatures): boolean {
 
 function bassName(f: CellFeatures, ticksPerQuarter: number): FigureName {
   const written = f.meanQuarters;
-  if (beatFigure(f, ticksPerQuarter) === "bass on the downbeat") return "bass on the downbeat";
+  const beaten = namedByBeats(f, ticksPerQuarter);
+  if (beaten !== undefined && BEATS_OF_BASS.includes(beaten)) return beaten;
   const steady = steadyBass(f, ticksPerQuarter);
   const isInBeats = steady === "bass on every quarter" || steady === "bass on every dotted quarter";
   if ((isInBeats || walksThrough(f)) && isWalking(f)) return "walking bass";
@@ -305,10 +349,18 @@ function bassName(f: CellFeatures, ticksPerQuarter: number): FigureName {
 /** Roles whose strokes may be after-beats. */
 const STRUCK: readonly Role[] = ["pulse", "punctuation", "pad"];
 
-/** Whether strokes stand on every beat but the first: at least two, unless they pulse, since one may stand alone. */
+/** Whether a bar's strokes come in the same places in the bar before, or in the next. */
+function comesAgain({ line, nearby, barUnits, felt }: CellFeatures): boolean {
+  const bar = barUnits * felt.unitTicks;
+  const isThere = (at: number) => nearby.some((n) => Math.abs(n.onsetTicks - at) < 1e-6);
+  return [-bar, bar].some((step) => line.every((n) => isThere(n.onsetTicks + step)));
+}
+
+/** Whether strokes are called after-beats: unless they pulse, at least two, since one may stand alone; on two and four where they come again. */
 function isAfterBeats(f: CellFeatures, role: Role, ticksPerQuarter: number): boolean {
-  return STRUCK.includes(role) && f.line.length >= (role === "pulse" ? 1 : 2) &&
-    beatFigure(f, ticksPerQuarter) === "after-beats";
+  const figure = namedByBeats(f, ticksPerQuarter);
+  if (!STRUCK.includes(role) || !AFTER_BEATS.includes(figure)) return false;
+  return role === "pulse" || f.line.length >= 2 && (figure === "after-beats" || comesAgain(f));
 }
 
 /** What a pad is called: by its signs where it is struck or rolled. */
@@ -376,7 +428,7 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
   ) {
     return threes;
   }
-  if (isAfterBeats(f, role, ticksPerQuarter)) return "after-beats";
+  if (isAfterBeats(f, role, ticksPerQuarter)) return namedByBeats(f, ticksPerQuarter)!;
   switch (role) {
     case "lead":
       return "tune";

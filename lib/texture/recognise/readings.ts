@@ -1,4 +1,5 @@
 /** What each line of a page is read as in each bar, with the facts that decided. */
+import { once } from "../../base/memo.ts";
 import { pitchName, type Share } from "../../base/units.ts";
 import { mayLeadToo } from "../also_possible.ts";
 import { BROAD_KINDS } from "../broad_kinds.ts";
@@ -20,7 +21,7 @@ import { asPairsDo } from "./as_pairs_do.ts";
 import { goOn } from "./go_on.ts";
 import type { JudgedBars, JudgedPage } from "./judged_page.ts";
 import { isTune, leadsInATune, leadsOf } from "./lead.ts";
-import { nameFigure } from "./name_figure.ts";
+import { beatFigure, BEATS_OF_BASS, nameFigure } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
 import type { ScoreFrame } from "../features/score_frame.ts";
@@ -243,16 +244,23 @@ function placesIn(
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const bars = score.bars.map((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
-    return { bar, sounding: bar.filter((f) => f.sounds).length };
+    const hasBass = once(() =>
+      bar.some((f) => {
+        const figure = beatFigure(f, ticksPerQuarter);
+        return figure !== undefined && BEATS_OF_BASS.includes(figure);
+      })
+    );
+    return { bar, sounding: bar.filter((f) => f.sounds).length, hasBass };
   });
   return (cell) => {
     const [b, p] = [Math.floor(cell / parts), cell % parts];
-    const { bar, sounding } = bars[b]!;
+    const { bar, sounding, hasBass } = bars[b]!;
     return {
       cell,
       isLowest: judgement.evidence.lowest[b]!.has(p),
       kept: kept[cell]!,
       alike: shareAlike(bar, p, { judgement, sounding }),
+      followsBass: hasBass,
       ticksPerQuarter,
       shape: shapes[cell]!.shape,
     };

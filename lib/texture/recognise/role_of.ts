@@ -8,7 +8,14 @@ import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
 import { rollsOn } from "../clues/rolls_on.ts";
 import { steadyBass } from "../clues/steady_bass.ts";
-import { beatFigure, filledPulse, swings } from "./name_figure.ts";
+import {
+  AFTER_BEATS,
+  beatFigure,
+  BEATS_OF_BASS,
+  filledPulse,
+  strikesAfterBeats,
+  swings,
+} from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
 
@@ -30,6 +37,8 @@ export interface CellStanding {
   readonly kept: Share;
   /** Share of the parts that sound in its bar which strike with it and hold as long, itself among them. */
   readonly alike: Share;
+  /** Whether a part of its bar strikes as a bass does on the downbeat, or on one and three. */
+  readonly followsBass: () => boolean;
   /** Grid of the score. */
   readonly ticksPerQuarter: number;
 }
@@ -45,9 +54,9 @@ function walks({ line, felt, barUnits }: CellFeatures, { kept }: CellStanding): 
   );
 }
 
-/** Whether a part keeps to the beats that the bass leaves to others: all but the first, bar after bar. */
+/** Whether a part keeps to the beats that the bass leaves to others: all but the first, or every second, bar after bar. */
 function leavesDownbeats(f: CellFeatures, { kept, ticksPerQuarter }: CellStanding): boolean {
-  return kept >= RULES.keptFrom && beatFigure(f, ticksPerQuarter) === "after-beats";
+  return kept >= RULES.keptFrom && strikesAfterBeats(f, ticksPerQuarter);
 }
 
 /** Whether a bar has one short stroke: whatever the bars beside it do, it does not move. */
@@ -79,18 +88,23 @@ function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Rol
 
 /**
  * What strokes on beats or off them are for where a part keeps to them bar after bar beside others that do something
- * else: the lowest on every downbeat are the bass, those on the other beats, or off the beat, a pulse.
+ * else: the lowest on every downbeat, or on one and three, are the bass, those on the other beats, or off the beat, a pulse.
  */
 function regularRole(
   f: CellFeatures,
-  { isLowest, kept, alike, ticksPerQuarter }: CellStanding,
+  { isLowest, kept, alike, followsBass, ticksPerQuarter }: CellStanding,
 ): Role | undefined {
   const isOff = f.line.length >= 2 &&
     f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
   const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
-  if (figure === undefined || alike > RULES.alikeTo) return undefined;
-  if (figure !== "bass on the downbeat") return kept >= RULES.keptFrom ? "pulse" : undefined;
-  return kept >= RULES.keptBassFrom && isLowest && f.meanUnits >= RULES.bassFromUnits ? "bass" : undefined;
+  if (figure === undefined) return undefined;
+  // However many play after-beats, with a bass on the beats between they do not all strike together.
+  const isAnswer = AFTER_BEATS.includes(figure) && followsBass();
+  if (alike > RULES.alikeTo && !isAnswer) return undefined;
+  if (!BEATS_OF_BASS.includes(figure)) return kept >= RULES.keptFrom ? "pulse" : undefined;
+  // One short stroke to a bar stands apart; on one and three it is a bass, however short.
+  const isBass = figure === "bass on one and three" || f.meanUnits >= RULES.bassFromUnits;
+  return kept >= RULES.keptBassFrom && isLowest && isBass ? "bass" : undefined;
 }
 
 /** Likeliest broad kind of a cell but melody, with its share among all that is not melody. */

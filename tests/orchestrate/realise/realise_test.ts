@@ -180,9 +180,15 @@ for (const [s, [name, sketch]] of Object.entries(SKETCHES).entries()) {
   Deno.test(`${name}: the bass takes the tone after the slash`, () => {
     for (const figure of FIGURES.filter((f) => f.role === "bass" && f.shape !== "second line")) {
       const score = realiseLoosely(sketch, figure, ["Double basses"]);
+      const isInMarch = figure.id === "bass on one and three";
       for (const n of score.notes) {
-        assertEquals(pitchClass(n.soundingPitch), harmonyAt(sketch, score, n.onsetTicks)!.bass.pitchClass);
+        const { bass, tones } = harmonyAt(sketch, score, n.onsetTicks)!;
+        const fifth = isInMarch && bass.pitchClass === tones[0]!.pitchClass
+          ? [(bass.pitchClass + 7) % 12]
+          : [];
+        assert([bass.pitchClass, ...fifth].includes(pitchClass(n.soundingPitch)), figure.id);
       }
+      if (isInMarch) continue; // one of two beats may leave a harmony out
       if (figure.id === "bass on the downbeat") {
         const downbeats = score.bars.filter((bar) => harmonyAt(sketch, score, bar.startTicks) !== undefined);
         assertEquals(score.notes.length, downbeats.length, "one note for each downbeat that has a harmony");

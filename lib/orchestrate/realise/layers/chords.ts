@@ -1,4 +1,6 @@
 /** Layers in which each part has one tone of the chord: pads, pulses, trills, tremolos, strokes. */
+import type { Ticks } from "../../../base/units.ts";
+import type { Bar } from "../../../score/model.ts";
 import { barIndexOf, beatTicks } from "../../../score/time.ts";
 import { type ChordStyle, type ChordToVoice, voiceChords, type VoicedPart } from "./voice_chords.ts";
 import { keptDrums } from "./kept_drums.ts";
@@ -7,6 +9,7 @@ import type { Voicing } from "../../plan/extra_columns.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
   chordNote,
+  countedBeats,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
@@ -192,19 +195,34 @@ export const writeDownbeat: LayerWriter = (task) => {
 };
 
 /** Each part repeats its tone on every beat of the bar but the first. */
-export const writeAfterBeats: LayerWriter = (task) => {
+export const writeAfterBeats: LayerWriter = (task) =>
+  onBeats(task, (bar, quarter) => {
+    const beat = beatTicks(bar, quarter);
+    const count = Math.ceil(bar.durationTicks / beat);
+    return { beat, starts: Array.from({ length: count - 1 }, (_, i) => bar.startTicks + (i + 1) * beat) };
+  });
+
+/** The same on every second beat, the second and the fourth of four; in bars of three beats on all but the first. */
+export const writeSecondBeats: LayerWriter = (task) =>
+  onBeats(task, (bar, quarter) => {
+    const { beat, starts } = countedBeats(bar, quarter);
+    const isEven = starts.length % 2 === 0;
+    return { beat, starts: starts.filter((_, i) => isEven ? i % 2 === 1 : i > 0) };
+  });
+
+/** A chord as long as a beat where some beats of every bar begin. */
+function onBeats(
+  task: LayerTask,
+  beatsOf: (bar: Bar, quarter: Ticks) => { readonly beat: Ticks; readonly starts: readonly Ticks[] },
+): readonly PlainNote[] {
   const { bars, ticksPerQuarter } = task.sketch.score;
   const chords = voicings(task);
   return task.harmonies.flatMap((harmony) => {
-    const bar = bars[harmony.barIndex]!;
-    const beat = beatTicks(bar, ticksPerQuarter);
+    const { beat, starts } = beatsOf(bars[harmony.barIndex]!, ticksPerQuarter);
     const end = harmony.onsetTicks + harmony.durationTicks;
-    const notes: PlainNote[] = [];
-    for (let onsetTicks = bar.startTicks + beat; onsetTicks < end; onsetTicks += beat) {
-      if (onsetTicks < harmony.onsetTicks) continue;
+    return starts.filter((at) => at >= harmony.onsetTicks && at < end).flatMap((onsetTicks) => {
       const durationTicks = Math.min(beat, end - onsetTicks);
-      notes.push(...chordNotes(task, strokeOf(harmony, chords, { onsetTicks, durationTicks })));
-    }
-    return notes;
+      return chordNotes(task, strokeOf(harmony, chords, { onsetTicks, durationTicks }));
+    });
   });
-};
+}

@@ -9,6 +9,7 @@ import { leadOctave } from "./lead_octave.ts";
 import { scaleFor } from "./scale.ts";
 import type { Ticks } from "../../../base/units.ts";
 import {
+  countedBeats,
   foldInto,
   groupsIn,
   type LayerPart,
@@ -105,19 +106,56 @@ function oneForEachGroup(task: LayerTask): readonly PlacedStroke[] {
 /** The same on the first beat of every bar, and no more; a quarter where beats are shorter, as in 7/8. */
 export const writeBassOnDownbeat: LayerWriter = (task) => {
   const { bars, ticksPerQuarter } = task.sketch.score;
-  const lengthIn = (bar: Bar) => {
-    const least = bar.durationTicks >= 2 * ticksPerQuarter ? ticksPerQuarter : 0;
-    return Math.max(least, beatTicks(bar, ticksPerQuarter));
-  };
   return bassNotes(
     task,
     onDownbeats(task).map((harmony) => ({
       onsetTicks: harmony.onsetTicks,
-      durationTicks: Math.min(lengthIn(bars[harmony.barIndex]!), harmony.durationTicks),
+      durationTicks: Math.min(downbeatTicks(bars[harmony.barIndex]!, ticksPerQuarter), harmony.durationTicks),
       harmony,
     })),
   );
 };
+
+/** How long a bass on the downbeat lasts. */
+function downbeatTicks(bar: Bar, quarter: Ticks): Ticks {
+  const least = bar.durationTicks >= 2 * quarter ? quarter : 0;
+  return Math.max(least, beatTicks(bar, quarter));
+}
+
+/**
+ * A bass a beat long on the first of every two beats: the chord's bass, and, where the chord goes on over its root, its fifth on the
+ * next, as a march has them. In bars of two or three beats the first alone.
+ */
+export const writeBassOnOneAndThree: LayerWriter = (task) => {
+  const { bars, ticksPerQuarter } = task.sketch.score;
+  return bassNotes(
+    task,
+    task.harmonies.flatMap((harmony) => {
+      const bar = bars[harmony.barIndex]!;
+      const { beat, starts } = countedBeats(bar, ticksPerQuarter);
+      const isEven = starts.length % 2 === 0;
+      const length = isEven ? beat : downbeatTicks(bar, ticksPerQuarter);
+      const end = harmony.onsetTicks + harmony.durationTicks;
+      const firsts = starts.filter((_, i) => isEven ? i % 2 === 0 : i === 0);
+      return firsts.filter((at) => at >= harmony.onsetTicks && at < end).map((onsetTicks, i) => ({
+        onsetTicks,
+        durationTicks: Math.min(length, end - onsetTicks),
+        harmony: i % 2 === 1 ? onItsFifth(harmony) : harmony,
+      }));
+    }),
+  );
+};
+
+/** A chord over its root with its fifth in the bass, where that is a perfect one; else as it is. */
+function onItsFifth(harmony: Harmony): Harmony {
+  const [root, ...others] = harmony.tones;
+  if (root === undefined || harmony.bass.pitchClass !== root.pitchClass) return harmony;
+  const fifth = others.find((t) => t.pitchClass === pitchClassOf(root.pitchClass + PERFECT_FIFTH));
+  return fifth === undefined ? harmony : { ...harmony, bass: fifth };
+}
+
+/** Semitones. */
+const PERFECT_FIFTH = 7;
 
 function bassNotes(
   task: LayerTask,

@@ -3,7 +3,7 @@ import { pitchClassOf } from "../../../base/modulo.ts";
 import type { Articulation, Bar, Glissando, PlayingSign, Spelling } from "../../../score/model.ts";
 import { seamsOf } from "../../../score/playing_order.ts";
 import { spellAs } from "../../../score/spelling.ts";
-import { beatTicks, isCompound, shortGroupTicks } from "../../../score/time.ts";
+import { beatsCounted, beatTicks, fullBarTicks, isCompound, shortGroupTicks } from "../../../score/time.ts";
 import type { Figure } from "../../../texture/figures.ts";
 import type { Ticks } from "../../../base/units.ts";
 import type { Voicing } from "../../plan/extra_columns.ts";
@@ -231,6 +231,16 @@ export function beatStarts(bar: Bar, quarter: Ticks): readonly Ticks[] {
   if (groups.length > 1) return groups.map(([from]) => from);
   const beat = bar.beatUnit >= 8 && !isCompound(bar) ? quarter : beatTicks(bar, quarter);
   return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => bar.startTicks + i * beat);
+}
+
+/** The beats of a bar as they are counted under a bass on one and three: how long they are, and where they begin. */
+export function countedBeats(
+  bar: Bar,
+  quarter: Ticks,
+): { readonly beat: Ticks; readonly starts: readonly Ticks[] } {
+  const beat = fullBarTicks(bar, quarter) / beatsCounted(bar);
+  const count = Math.ceil(bar.durationTicks / beat);
+  return { beat, starts: Array.from({ length: count }, (_, i) => bar.startTicks + i * beat) };
 }
 
 /** Whether a figure goes up and down a pattern of tones in even notes, as Alberti figures do. */

@@ -1,8 +1,15 @@
 /** Which writer writes which figure. */
 import type { Figure, FigureId } from "../../../texture/figures.ts";
 import { writeAlternating, writeBroken } from "./broken.ts";
-import { writeAfterBeats, writeDownbeat, writeHeld, writeRepeated, writeShaken } from "./chords.ts";
-import { writeBass, writeBassOnDownbeat, writeTune } from "./lines.ts";
+import {
+  writeAfterBeats,
+  writeDownbeat,
+  writeHeld,
+  writeRepeated,
+  writeSecondBeats,
+  writeShaken,
+} from "./chords.ts";
+import { writeBass, writeBassOnDownbeat, writeBassOnOneAndThree, writeTune } from "./lines.ts";
 import { writeOffBeatStab } from "./off_beat_stab.ts";
 import { writeTrillWithTurn, writeTwoNoteTremolo } from "./ornaments.ts";
 import { writeOstinato, writePattern } from "./pattern.ts";
@@ -29,6 +36,7 @@ const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   "scale into the bar in thirty-seconds": writeRunIntoBar,
   "scale down into the bar": writeRunDownIntoBar,
   "after-beats": writeAfterBeats,
+  "after-beats on two and four": writeSecondBeats,
   "wave in eighths": writeWave,
   "wave in triplets": writeWave,
   "wave in sixteenths": writeWave,
@@ -38,6 +46,7 @@ const WRITERS: Readonly<Partial<Record<FigureId, LayerWriter>>> = {
   "two-note tremolo": writeTwoNoteTremolo,
   "walking bass": writeWalkingBass,
   "bass on the downbeat": writeBassOnDownbeat,
+  "bass on one and three": writeBassOnOneAndThree,
   "stroke on the downbeat": writeDownbeat,
   "off-beat stab": writeOffBeatStab,
 };

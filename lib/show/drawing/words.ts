@@ -52,9 +52,22 @@ export function spanInWords(
   return fromBarIndex === toBarIndex ? `bar${NBSP}${first}` : `bars${NBSP}${first}–${last}`;
 }
 
-/** Whether all of a score counts dotted quarters: 6/8, 9/8, 12/8. */
-function countsDottedQuarters({ bars }: Score): boolean {
-  return bars.length > 0 && bars.every((b) => b.beatUnit === 8 && isCompound(b));
+/** A beat that is no quarter: its sign or name before a figure, its name in full, how many quarters it lasts. */
+interface CountedValue {
+  readonly sign: string;
+  readonly name: string;
+  readonly quarters: number;
+}
+
+/** What all of a score counts where that is no quarter: dotted quarters in 6/8, 9/8, 12/8, half notes in alla breve and 3/2. */
+function countedValue({ bars }: Score): CountedValue | undefined {
+  if (bars.length === 0) return undefined;
+  if (bars.every((b) => b.beatUnit === 8 && isCompound(b))) {
+    return { sign: "♩.", name: "dotted quarter notes", quarters: 3 / 2 };
+  }
+  return bars.every((b) => b.beatUnit === 2)
+    ? { sign: "half note", name: "half notes", quarters: 2 }
+    : undefined;
 }
 
 /** The slowest and the fastest tempo, beats a minute, as a span where they differ. */
@@ -66,12 +79,13 @@ function tempoSpan(score: Score, quartersPerBeat: number): string {
 
 /**
  * The tempo as printed over a score, and whether it is one: `♩ = 132`, `Allegretto, ♩ = 104`, `♩. = 76 (♩ = 114)` in
- * 6/8, `♩ = 60–132` or `tempo assumed, ♩ = 120`.
+ * 6/8, `half note = 108 (♩ = 216)` in alla breve, `♩ = 60–132` or `tempo assumed, ♩ = 120`.
  */
 export function tempoInWords(score: Score): string {
   if (score.tempos.length === 0) return "no tempo";
   const quarters = `♩ = ${tempoSpan(score, 1)}`;
-  const mark = countsDottedQuarters(score) ? `♩. = ${tempoSpan(score, 3 / 2)} (${quarters})` : quarters;
+  const beat = countedValue(score);
+  const mark = beat ? `${beat.sign} = ${tempoSpan(score, beat.quarters)} (${quarters})` : quarters;
   const assumed = score.tempos.filter((t) => t.origin === "assumed").length;
   const said = [...tempoWord(score), mark].join(", ");
   if (assumed === 0) return said;
@@ -85,14 +99,16 @@ function tempoWord(score: Score): readonly string[] {
 }
 
 /**
- * The tempo for a page: `132 quarter notes a minute`, or `76 dotted quarter notes a minute (114 quarters)` in 6/8.
+ * The tempo for a page: `132 quarter notes a minute`, `76 dotted quarter notes a minute (114 quarters)` in 6/8, half
+ * notes in alla breve.
  */
 export function tempoInFull(score: Score): string {
   const word = tempoWord(score).map((w) => `${w}, `).join("");
   const quarters = tempoSpan(score, 1).replace("–", " to ");
-  if (!countsDottedQuarters(score)) return `${word}${quarters} quarter notes a minute`;
-  const beats = tempoSpan(score, 3 / 2).replace("–", " to ");
-  return `${word}${beats} dotted quarter notes a minute (${quarters} quarters)`;
+  const beat = countedValue(score);
+  if (!beat) return `${word}${quarters} quarter notes a minute`;
+  const beats = tempoSpan(score, beat.quarters).replace("–", " to ");
+  return `${word}${beats} ${beat.name} a minute (${quarters} quarters)`;
 }
 
 /** What is said of parts whose instrument was not recognised, a sentence for each instrument. */

@@ -55,7 +55,7 @@ Deno.test("the bass has the root on one and the fifth on three, chords the beats
     ["F 0 1", "C 2 1"],
     ["C 0 1", "G 2 1"],
     ["B 0 1", "B 2 1"], // the fifth of a diminished chord is none to stand on
-    ["C 0 1", "G 2 1"],
+    ["C 0 1", "C 2 1"], // nor is a chord over its fifth one to end on
   ]);
   for (const bar of strokes(score, "Horn 1").slice(0, -1)) {
     assertEquals(bar.map((s) => s.split(" ").slice(1)), [["1", "1"], ["3", "1"]]);

@@ -11,6 +11,8 @@ Deno.test("a tempo is said in the beats of its metre: dotted quarters in 6/8, qu
   assertEquals(tempoInWords(score("6/8", "3/8=76")), "♩. = 76 (♩ = 114)");
   assertEquals(tempoInFull(score("6/8", "3/8=76")), "76 dotted quarter notes a minute (114 quarters)");
   assertEquals(tempoInWords(score("3/4", "1/4=96")), "♩ = 96");
+  assertEquals(tempoInWords(score("2/2", "1/2=108", "C8")), "half note = 108 (♩ = 216)");
+  assertEquals(tempoInFull(score("2/2", "1/2=108", "C8")), "108 half notes a minute (216 quarters)");
   assertEquals(tempoInFull(score("3/4", "1/4=96")), "96 quarter notes a minute");
   assertEquals(tempoInWords(score("3/8", "1/8=84", "C3")), "♩ = 42");
   assertEquals(tempoInWords(score("4/4", '"Allegretto" 1/4=104', "C8")), "Allegretto, ♩ = 104");

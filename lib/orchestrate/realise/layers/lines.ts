@@ -124,7 +124,7 @@ function downbeatTicks(bar: Bar, quarter: Ticks): Ticks {
 
 /**
  * A bass a beat long on the first of every two beats: the chord's bass, and, where the chord goes on over its root, its fifth on the
- * next, as a march has them. In bars of two or three beats the first alone.
+ * next, as a march has them; the last bar stays on its root. In bars of two or three beats the first alone.
  */
 export const writeBassOnOneAndThree: LayerWriter = (task) => {
   const { bars, ticksPerQuarter } = task.sketch.score;
@@ -140,7 +140,7 @@ export const writeBassOnOneAndThree: LayerWriter = (task) => {
       return firsts.filter((at) => at >= harmony.onsetTicks && at < end).map((onsetTicks, i) => ({
         onsetTicks,
         durationTicks: Math.min(length, end - onsetTicks),
-        harmony: i % 2 === 1 ? onItsFifth(harmony) : harmony,
+        harmony: i % 2 === 1 && harmony.barIndex < bars.length - 1 ? onItsFifth(harmony) : harmony,
       }));
     }),
   );

@@ -102,7 +102,6 @@ const PLAIN: readonly FigureId[] = [
   "off-beats",
   "quarter and eighth",
   "after-beats",
-  "after-beats on two and four",
   "off-beats in threes",
   "broken chord in eighths",
   "broken chord in triplets",
@@ -118,7 +117,6 @@ const PLAIN: readonly FigureId[] = [
   "bass in half notes",
   "bass on every dotted quarter",
   "bass on the downbeat",
-  "bass on one and three",
   "stroke on the downbeat",
 ];
 

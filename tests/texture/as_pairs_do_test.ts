@@ -13,6 +13,8 @@ function reading(role: Role, confidence = 0.6): Reading {
 
 /** Nothing is named by its own notes here. */
 const named = (): FigureName => "none";
+/** Nobody strikes the beats a bass leaves. */
+const isAnswered = () => false;
 
 /**
  * What becomes of a part that does something in each of two bars of 2/4, and something together, above a lead of so much
@@ -32,7 +34,7 @@ function settled(
   const read = asPairsDo(
     own.flatMap((role) => [reading(role), beside]),
     { features: cellFeatures(score), kept: [0, 0, 0, 0], parts: 2 },
-    { joined: [reading(pair, 0.9), beside], pairOf: [0, 0], named },
+    { joined: [reading(pair, 0.9), beside], pairOf: [0, 0], named, isAnswered },
   );
   assertEquals([read[1], read[3]], [beside, beside]);
   return [read[0]!, read[2]!];
@@ -64,6 +66,7 @@ Deno.test("a bar that is in no pair stays as it is", () => {
       joined,
       pairOf: [0, 1],
       named,
+      isAnswered,
     }),
     own,
   );
@@ -96,11 +99,27 @@ Deno.test("a lead of two bars is less sure than the one that is there, and neith
 Deno.test("one stroke that comes bar after bar is what it is there", () => {
   const score = example([["violin", "r:1 D4:1 r:1 E4:1"]], { quartersPerBar: 2 });
   const bars = { features: cellFeatures(score), parts: 1 };
-  const pair = { joined: [reading("punctuation")], pairOf: [0, 0], named };
+  const pair = { joined: [reading("punctuation")], pairOf: [0, 0], named, isAnswered };
   const rolesOf = (own: Role, kept: readonly number[]) =>
     roles(asPairsDo([reading(own), reading(own)], { ...bars, kept }, pair));
   assertEquals(rolesOf("pulse", [0.6, 0.5]), ["pulse", "punctuation"]);
   assertEquals(rolesOf("pad", [0.6, 0.6]), ["punctuation", "punctuation"]);
+});
+
+Deno.test("a bass that keeps to its strokes stays the bass where others answer it", () => {
+  const score = example([["tuba", "(F2:1/2 r:1/2 C2:1/2 r:1/2)x2"]], { quartersPerBar: 2 });
+  const bars = { features: cellFeatures(score), parts: 1 };
+  const pair = { joined: [reading("punctuation")], pairOf: [0, 0], named, isAnswered };
+  const rolesOf = (kept: number, answered: boolean) =>
+    roles(
+      asPairsDo([reading("bass"), reading("bass")], { ...bars, kept: [kept, kept] }, {
+        ...pair,
+        isAnswered: () => answered,
+      }),
+    );
+  assertEquals(rolesOf(0.6, true), ["bass", "bass"]);
+  assertEquals(rolesOf(0.5, true), ["punctuation", "punctuation"]);
+  assertEquals(rolesOf(0.6, false), ["punctuation", "punctuation"]);
 });
 
 Deno.test("in slow bars only what is held becomes another motion, but a dotted bass, named by the bar's own notes", () => {
@@ -108,7 +127,7 @@ Deno.test("in slow bars only what is held becomes another motion, but a dotted b
   const bars = { features: cellFeatures(score), kept: [0, 0], parts: 1 };
   const called = (cell: number, role: Role): FigureName =>
     cell === 0 && role === "pulse" ? "off-beats" : "none";
-  const pair = { joined: [reading("pulse")], pairOf: [0, 0], named: called };
+  const pair = { joined: [reading("pulse")], pairOf: [0, 0], named: called, isAnswered };
   const [held, moving] = asPairsDo([reading("pad"), reading("figuration")], bars, pair);
   assertEquals([held!.role, held!.figure, moving!.role], ["pulse", "off-beats", "figuration"]);
   const dotted = example([["cello", "D2:3/2 A2:1/2 E2:1 A2:1"]], {

@@ -216,6 +216,74 @@ Deno.test("a bass on one and three and chords on two and four are a bass and a p
   }
 });
 
+const IN_TWOS = "(A5:1 G5:1/2 F5:1/2 D6:1 C6:1 A5:1/2 G5:1/2 F5:1 E5:2)x4";
+
+/** Accompaniments everybody knows, with a short bass: what chords and bass are read as. Common practice, no source. */
+const OOM_PAH: Readonly<
+  Record<string, {
+    readonly tune: string;
+    readonly chord: string;
+    readonly bass: string;
+    readonly quartersPerBar: number;
+    readonly tempi: readonly number[];
+    readonly read: readonly [chord: string, bass: string];
+  }>
+> = {
+  "a polka in two-four": {
+    tune: IN_TWOS,
+    chord: "(r:1/2 C5:1/2 r:1/2 C5:1/2)x16",
+    bass: "(F2:1/2 r:1/2 C2:1/2 r:1/2)x16",
+    quartersPerBar: 2,
+    tempi: [100, 120],
+    read: ["pulse: off-beats", "bass: bass in eighths"],
+  },
+  "a march in two-four": {
+    tune: IN_TWOS,
+    chord: "(r:1 C5:1)x16",
+    bass: "(F2:1/2 r:1/2 r:1)x16",
+    quartersPerBar: 2,
+    tempi: [108],
+    read: ["pulse: after-beats", "bass: bass on the downbeat"],
+  },
+  "a waltz": {
+    tune: "(A5:2 G5:1 F5:3 D6:2 C6:1 A5:3)x4",
+    chord: "(r:1 C5:1/2 r:1/2 C5:1/2 r:1/2)x16",
+    bass: "(F2:1/2 r:5/2)x16",
+    quartersPerBar: 3,
+    tempi: [132, 176],
+    read: ["pulse: after-beats", "bass: bass on the downbeat"],
+  },
+};
+
+Deno.test("a bass of short strokes that chords answer is the bass: polka, march and waltz", () => {
+  for (const [name, { tune, chord, bass, quartersPerBar, tempi, read }] of Object.entries(OOM_PAH)) {
+    for (const quartersPerMinute of tempi) {
+      const score = example([
+        ["violin", tune],
+        ["horn in F", chord],
+        ["viola", chord.replaceAll("C5", "F4")],
+        ["tuba", bass],
+      ], { quartersPerBar, quartersPerMinute });
+      const about = `${name}, ${quartersPerMinute}`;
+      for (const part of [1, 2]) assertEquals(new Set(readingOf(score, part)), new Set([read[0]]), about);
+      assertEquals(new Set(readingOf(score, 3)), new Set([read[1]]), about);
+    }
+  }
+});
+
+Deno.test("a lowest line plucked on every beat walks, however short its notes are written", () => {
+  const bass = (length: string) => ["F2", "A2", "C3", "A2"].map((pitch) => `${pitch}:${length}`).join(" ");
+  for (const line of [bass("1"), bass("1/2 r:1/2"), bass("1/4 r:3/4")]) {
+    const score = example([
+      ["oboe", "(A5:3/2 G5:1/2 F5:1 D6:1 C6:3/2 A5:1/2 G5:1 E5:1 F5:2 A5:2 G5:3/2 F5:1/2 E5:2)x2"],
+      ["violin", "(A4:4)x8"],
+      ["viola", "(F4:4)x8"],
+      ["cello", `(${line})x8`],
+    ], { quartersPerMinute: 92 });
+    assertEquals(new Set(readingOf(score, 3).map((r) => r.split(":")[0])), new Set(["bass"]), line);
+  }
+});
+
 Deno.test("a tune in the bass under quick repeated chords leads", () => {
   const score = example([
     ["violin", "(A4:1/2)x32"],

@@ -96,10 +96,12 @@ export function surestLeads(readings: readonly BarReading[], parts: number): rea
 export function asPairsDo<Reading extends BarReading>(
   readings: readonly Reading[],
   { features, kept, parts }: WrittenBars,
-  { joined, pairOf, named }: Pick<NonNullable<JudgedPage["pairs"]>, "pairOf"> & {
+  { joined, pairOf, named, isAnswered }: Pick<NonNullable<JudgedPage["pairs"]>, "pairOf"> & {
     readonly joined: readonly Reading[];
     /** What the notes of a cell are called in a role. */
     readonly named: (cell: number, role: Role) => FigureName;
+    /** Whether others strike the beats, or the halves of beats, that a bass leaves. */
+    readonly isAnswered: (cell: number) => boolean;
   },
 ): readonly Reading[] {
   const surest = surestLeads(readings, parts);
@@ -109,8 +111,9 @@ export function asPairsDo<Reading extends BarReading>(
     if (beside === undefined) return own;
     const { role, figure, facts, confidence } = joined[pairOf[bar]! * parts + part]!;
     const isDone = [own.role, readings[beside * parts + part]!.role].includes(role);
-    // Of a bass on one and three, bar after bar, the pair knows no more.
-    const isMarch = own.figure === "bass on one and three" && kept[i]! >= RULES.keptFrom;
+    // Of a bass on one and three, or one that others answer, bar after bar, the pair knows no more.
+    const isMarch = own.role === "bass" && kept[i]! >= RULES.keptFrom &&
+      (own.figure === "bass on one and three" || isAnswered(i));
     if (isDone || isMarch || !goesWithPair(own.role, role, features[i]!, kept[i]! >= RULES.keptFrom)) {
       return own;
     }

@@ -212,14 +212,15 @@ function afterBeats(
 
 /** Whether a part strikes the first or the second of every two of a bar's four beats, no longer than a beat, and nothing else. */
 function everySecondBeat(
-  { line, barQuarters, felt: { startTicks, beatTicks } }: CellFeatures,
+  { line, barQuarters, felt: { startTicks, beatTicks, divisions } }: CellFeatures,
   ticksPerQuarter: number,
 ): "first" | "second" | undefined {
   const [first, second] = line;
   if (line.length !== 2) return undefined;
   const beat = barQuarters * ticksPerQuarter / 4;
-  // A bar of two quick beats, or of three, has no four.
-  if (Math.abs(beat / beatTicks - Math.round(beat / beatTicks)) > 1e-6) return undefined;
+  // A bar of three beats has no four; one of two has halves of beats, as a quick alla breve.
+  const beats = beat / (divisions === 2 ? beatTicks / 2 : beatTicks);
+  if (Math.abs(beats - Math.round(beats)) > 1e-6) return undefined;
   const isShort = line.every((n) => n.durationTicks <= beat);
   if (!isShort || Math.abs(second!.onsetTicks - first!.onsetTicks - 2 * beat) > 1e-6) return undefined;
   const at = (first!.onsetTicks - startTicks) / beat;
@@ -237,6 +238,8 @@ export const AFTER_BEATS: readonly (FigureName | undefined)[] = [
   "after-beats",
   "after-beats on two and four",
 ];
+/** What answers a bass: chords on the beats, or the halves of beats, that it leaves. */
+export const ANSWERS: readonly FigureName[] = ["after-beats", "after-beats on two and four", "off-beats"];
 /** Those of a bass. */
 export const BEATS_OF_BASS: readonly FigureName[] = ["bass on the downbeat", "bass on one and three"];
 
@@ -257,6 +260,13 @@ export function beatFigure(features: CellFeatures, ticksPerQuarter: number): Bea
   return line.length === 1 && beginsAtQuarters === 0 && meanQuarters <= 0.6 * barQuarters
     ? "bass on the downbeat"
     : undefined;
+}
+
+/** Whether strokes stand on the second half of a beat each, two at least. */
+export function offBeats({ line, felt }: CellFeatures): "off-beats" | undefined {
+  const isOff = line.length >= 2 &&
+    line.every((n) => Math.abs(placeIn(n.onsetTicks, felt, felt.beatTicks) - 1 / 2) < 1e-6);
+  return isOff ? "off-beats" : undefined;
 }
 
 /** The same as it is named: on two and four of quarters at least; of shorter values the table has off-beats. */

@@ -21,7 +21,7 @@ import { asPairsDo } from "./as_pairs_do.ts";
 import { goOn } from "./go_on.ts";
 import type { JudgedBars, JudgedPage } from "./judged_page.ts";
 import { isTune, leadsInATune, leadsOf } from "./lead.ts";
-import { beatFigure, BEATS_OF_BASS, nameFigure } from "./name_figure.ts";
+import { ANSWERS, beatFigure, BEATS_OF_BASS, nameFigure, offBeats } from "./name_figure.ts";
 import { readShapes, type ShapeReading } from "./read_shapes.ts";
 import { type CellStanding, roleOf } from "./role_of.ts";
 import type { ScoreFrame } from "../features/score_frame.ts";
@@ -218,9 +218,13 @@ export function readingsOf({ pairs, ...bars }: JudgedPage): readonly Reading[] {
   const own = readingsOfBars(bars, placeOf);
   const joined = pairs === undefined ? [] : readingsOfBars(pairs, placesIn(pairs, keptIn(pairs)));
   const named = (cell: number, role: Role) => nameFigure(bars.features[cell]!, role, placeOf(cell));
-  const read = pairs === undefined
-    ? own
-    : asPairsDo(own, { features: bars.features, kept, parts }, { joined, pairOf: pairs.pairOf, named });
+  const isAnswered = (cell: number) => placeOf(cell).isAnswered();
+  const read = pairs === undefined ? own : asPairsDo(own, { features: bars.features, kept, parts }, {
+    joined,
+    pairOf: pairs.pairOf,
+    named,
+    isAnswered,
+  });
   const together = (cell: number) =>
     pairs === undefined
       ? undefined
@@ -244,23 +248,21 @@ function placesIn(
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const bars = score.bars.map((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
-    const hasBass = once(() =>
-      bar.some((f) => {
-        const figure = beatFigure(f, ticksPerQuarter);
-        return figure !== undefined && BEATS_OF_BASS.includes(figure);
-      })
-    );
-    return { bar, sounding: bar.filter((f) => f.sounds).length, hasBass };
+    const beaten = once(() => bar.map((f) => beatFigure(f, ticksPerQuarter) ?? offBeats(f)));
+    const hasBass = () => beaten().some((figure) => figure !== undefined && BEATS_OF_BASS.includes(figure));
+    const hasAnswer = () => beaten().some((figure) => figure !== undefined && ANSWERS.includes(figure));
+    return { bar, sounding: bar.filter((f) => f.sounds).length, hasBass, hasAnswer };
   });
   return (cell) => {
     const [b, p] = [Math.floor(cell / parts), cell % parts];
-    const { bar, sounding, hasBass } = bars[b]!;
+    const { bar, sounding, hasBass, hasAnswer } = bars[b]!;
     return {
       cell,
       isLowest: judgement.evidence.lowest[b]!.has(p),
       kept: kept[cell]!,
       alike: shareAlike(bar, p, { judgement, sounding }),
       followsBass: hasBass,
+      isAnswered: hasAnswer,
       ticksPerQuarter,
       shape: shapes[cell]!.shape,
     };

@@ -2,7 +2,7 @@
 import { type Broad, BROAD_KINDS } from "../broad_kinds.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { broadOf, type FigureShape } from "../figure_shapes.ts";
-import { isOnBeat, placeIn } from "../features/felt_time.ts";
+import { isOnBeat } from "../features/felt_time.ts";
 import { figureById, type FigureId } from "../figures.ts";
 import type { Judgement } from "../judge/judge.ts";
 import type { Role } from "../roles.ts";
@@ -13,6 +13,7 @@ import {
   beatFigure,
   BEATS_OF_BASS,
   filledPulse,
+  offBeats,
   strikesAfterBeats,
   swings,
 } from "./name_figure.ts";
@@ -39,6 +40,8 @@ export interface CellStanding {
   readonly alike: Share;
   /** Whether a part of its bar strikes as a bass does on the downbeat, or on one and three. */
   readonly followsBass: () => boolean;
+  /** Whether a part of its bar strikes the beats, or the halves of beats, that such a bass leaves. */
+  readonly isAnswered: () => boolean;
   /** Grid of the score. */
   readonly ticksPerQuarter: number;
 }
@@ -90,20 +93,18 @@ function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Rol
  * What strokes on beats or off them are for where a part keeps to them bar after bar beside others that do something
  * else: the lowest on every downbeat, or on one and three, are the bass, those on the other beats, or off the beat, a pulse.
  */
-function regularRole(
-  f: CellFeatures,
-  { isLowest, kept, alike, followsBass, ticksPerQuarter }: CellStanding,
-): Role | undefined {
-  const isOff = f.line.length >= 2 &&
-    f.line.every((n) => Math.abs(placeIn(n.onsetTicks, f.felt, f.felt.beatTicks) - 1 / 2) < 1e-6);
-  const figure = isOff ? "off-beats" : beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
+function regularRole(f: CellFeatures, place: CellStanding): Role | undefined {
+  const { isLowest, kept, alike, followsBass, isAnswered, ticksPerQuarter } = place;
+  const walksApart = isLowest && kept >= RULES.keptFrom && walks(f, place);
+  if (walksApart && alike <= RULES.alikeTo && f.repeats < RULES.pulseFromRepeats) return "bass";
+  const figure = offBeats(f) ?? beatFigure(f, ticksPerQuarter) ?? filledPulse(f, ticksPerQuarter);
   if (figure === undefined) return undefined;
   // However many play after-beats, with a bass on the beats between they do not all strike together.
   const isAnswer = AFTER_BEATS.includes(figure) && followsBass();
   if (alike > RULES.alikeTo && !isAnswer) return undefined;
   if (!BEATS_OF_BASS.includes(figure)) return kept >= RULES.keptFrom ? "pulse" : undefined;
-  // One short stroke to a bar stands apart; on one and three it is a bass, however short.
-  const isBass = figure === "bass on one and three" || f.meanUnits >= RULES.bassFromUnits;
+  // One short stroke to a bar stands apart, unless others answer it; on one and three it is a bass, however short.
+  const isBass = figure === "bass on one and three" || f.meanUnits >= RULES.bassFromUnits || isAnswered();
   return kept >= RULES.keptBassFrom && isLowest && isBass ? "bass" : undefined;
 }
 
@@ -149,6 +150,8 @@ export function roleOf(
     );
   const confidence = Math.max(0.3, Math.min(0.97, most));
   const steady = steadyBass(f, ticksPerQuarter);
+  // Of strokes on every beat short ones walk as long ones do, if they move: plucked notes are written as either.
+  const isLong = f.meanUnits >= RULES.bassFromUnits;
   // Its long strokes count: dotted ones are as long as the short ones between them are short.
   const unitsOf = (bass: FigureId) => figureById(bass)!.cellQuarters * ticksPerQuarter / f.felt.unitTicks;
   const role: Role = broad === "held"
@@ -157,9 +160,9 @@ export function roleOf(
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && f.meanUnits >= RULES.bassFromUnits && !leavesDownbeats(f, place) &&
-        (walks(f, place) ||
-          steady !== undefined &&
+    : isLowest && !leavesDownbeats(f, place) &&
+        (walks(f, place) && (isLong || f.repeats < RULES.pulseFromRepeats) ||
+          isLong && steady !== undefined &&
             (kept >= RULES.keptBassFrom && unitsOf(steady) >= RULES.longBassFromUnits ||
               f.repeats >= RULES.pulseFromRepeats && movingRole(f, share) === "pulse"))
     ? "bass"

@@ -79,7 +79,8 @@ Deno.test("alla breve is counted in four, 12/8 in its beats; bars of three have 
 
 Deno.test("what is written so is read so, slow and quick, in quarters and in bars of two", () => {
   const twice = IN_FOUR.replace("|]", "|");
-  for (const head of ["M:4/4\nL:1/4\nQ:1/4=72", "M:4/4\nL:1/4\nQ:1/4=152", "M:2/2\nL:1/4\nQ:1/2=63"]) {
+  const heads = ["M:4/4\nL:1/4\nQ:1/4=72", "M:4/4\nL:1/4\nQ:1/4=152", "M:2/2\nL:1/4\nQ:1/2=63"];
+  for (const head of heads) {
     const score = marched(sketch(`${head}\nK:C`, `${twice} ${IN_FOUR}`));
     const { cells } = recognise(score);
     const read = (name: string) => {

@@ -6,12 +6,12 @@ import { type Role, ROLES } from "./roles.ts";
 
 const BY_ROLE: ReadonlyMap<Role, Broad | "silent"> = new Map(ROLES.map(({ role, does }) => [role, does]));
 
-/** Basses that strike once and are silent, whatever they are for. */
-const APART: readonly FigureName[] = ["bass on the downbeat", "bass on one and three"];
+/** Figures of a bass that strikes and is silent till others have answered; what plays them stands apart, whatever it is for. */
+export const BEATS_OF_BASS: readonly FigureName[] = ["bass on the downbeat", "bass on one and three"];
 
 /** What a role does, broadly; a bass goes by its figure, and moves in those that have no row in the table. */
 export function roleDoes(role: Role, figure: FigureName): Broad | "silent" {
-  if (role !== "bass" && !APART.includes(figure)) return BY_ROLE.get(role)!;
+  if (role !== "bass" && !BEATS_OF_BASS.includes(figure)) return BY_ROLE.get(role)!;
   const written = figureById(figure);
   return written ? broadOf(written.shape) : "moving";
 }

@@ -3,8 +3,8 @@ import type { CellFeatures } from "../features/features.ts";
 import { strokesInCommon, strokesWithin } from "../features/strokes_within.ts";
 import type { RoleCell } from "../model.ts";
 import { figureById, type FigureName } from "../figures.ts";
+import { BEATS_OF_BASS } from "../role_does.ts";
 import type { Role } from "../roles.ts";
-import { BEATS_OF_BASS } from "./name_figure.ts";
 
 /** Roles that may be taken for each other in a single bar. */
 const ALIKE: readonly Role[] = ["pulse", "bass"];

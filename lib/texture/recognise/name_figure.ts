@@ -1,6 +1,7 @@
 /** Naming the figure a part plays, in the words of the figure table. */
 import type { CellFeatures } from "../features/features.ts";
 import { isOnBeat, placeIn } from "../features/felt_time.ts";
+import { BEATS_OF_BASS } from "../role_does.ts";
 import { RULES } from "../rules.ts";
 import type { FigureShape } from "../figure_shapes.ts";
 import {
@@ -240,8 +241,6 @@ export const AFTER_BEATS: readonly (FigureName | undefined)[] = [
 ];
 /** What answers a bass: chords on the beats, or the halves of beats, that it leaves. */
 export const ANSWERS: readonly FigureName[] = ["after-beats", "after-beats on two and four", "off-beats"];
-/** Those of a bass. */
-export const BEATS_OF_BASS: readonly FigureName[] = ["bass on the downbeat", "bass on one and three"];
 
 /**
  * Whether a part strikes as after-beats do, or a bass on the downbeat, or on one and three.

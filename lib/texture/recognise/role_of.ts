@@ -5,18 +5,11 @@ import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat } from "../features/felt_time.ts";
 import { figureById, type FigureId } from "../figures.ts";
 import type { Judgement } from "../judge/judge.ts";
+import { BEATS_OF_BASS } from "../role_does.ts";
 import type { Role } from "../roles.ts";
 import { rollsOn } from "../clues/rolls_on.ts";
 import { steadyBass } from "../clues/steady_bass.ts";
-import {
-  AFTER_BEATS,
-  beatFigure,
-  BEATS_OF_BASS,
-  filledPulse,
-  offBeats,
-  strikesAfterBeats,
-  swings,
-} from "./name_figure.ts";
+import { AFTER_BEATS, beatFigure, filledPulse, offBeats, strikesAfterBeats, swings } from "./name_figure.ts";
 import type { Share } from "../../base/units.ts";
 import { RULES } from "../rules.ts";
 

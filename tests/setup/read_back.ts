@@ -1,5 +1,5 @@
 /** How much of what the project writes it reads back: by role and figure, counted per bar and part that sounds. */
-import { barIndexOf, beatTicks, shortGroupTicks } from "../../lib/score/time.ts";
+import { barIndexOf, beatsCounted, beatTicks, fullBarTicks, shortGroupTicks } from "../../lib/score/time.ts";
 import type { Bar, Score } from "../../lib/score/model.ts";
 import { figureById } from "../../lib/texture/figures.ts";
 import type { RoleCell } from "../../lib/texture/model.ts";
@@ -39,11 +39,11 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
     "stroke on the downbeat": quarter / 2,
   };
   if (figure === undefined) return "";
-  const beats = beatsOf[id]?.(countedIn(bar, quarter));
-  if (beats !== undefined) return beats.join(" ");
-  if (id === "bass on one and three") {
-    const beats = countedIn(bar, quarter).length;
-    if (beats % 2 === 1 || beats === 2) return strokesIn(score, bar, "bass on the downbeat");
+  const beats = countedIn(bar, quarter);
+  const answer = beatsOf[id]?.(beats);
+  if (answer !== undefined) return answer.join(" ");
+  if (id === "bass on one and three" && (beats.length % 2 === 1 || beats.length === 2)) {
+    return strokesIn(score, bar, "bass on the downbeat");
   }
   if (once[id] !== undefined) return `0:${Math.min(once[id], stretches[0]![1])}`;
   // Where nobody has a hand for chords, those to be rolled are held.
@@ -74,7 +74,7 @@ function strokesIn(score: Score, bar: Bar, id: string): string {
 
 /** Beats of a bar in quarters from the bar line: in four in alla breve. */
 function countedIn(bar: Bar, quarter: number): readonly number[] {
-  const beat = beatTicks(bar, quarter) / (bar.beats === 2 && bar.beatUnit <= 2 ? 2 : 1);
+  const beat = fullBarTicks(bar, quarter) / beatsCounted(bar);
   return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => i * beat);
 }
 

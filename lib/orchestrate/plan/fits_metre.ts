@@ -48,8 +48,8 @@ export function goesAgainst({ id }: Figure, bar: Bar): boolean {
 }
 
 /**
- * Whether a figure can be asked for in a bar: it does not count twos against threes, nor four beats where there are others, and bars that are no whole number of quarters
- * are filled by it. Bars of unequal groups, as 7/8 has them, are taken group by group.
+ * Whether a figure can be asked for in a bar: it does not count twos against threes, nor four beats where there are others, and
+ * bars that are no whole number of quarters are filled by it. Bars of unequal groups, as 7/8 has them, are taken group by group.
  */
 export function fitsMetre(figure: Figure, bar: Bar, ticksPerQuarter: number): boolean {
   if (goesAgainst(figure, bar)) return false;

@@ -2,7 +2,7 @@
 import { memoOfFigures } from "../../base/memo.ts";
 import type { Share } from "../../base/units.ts";
 import type { CellFeatures } from "./features.ts";
-import { strokesInCommon } from "./strokes_within.ts";
+import { isStruckAs } from "./strokes_within.ts";
 import type { ScoreFrame } from "./score_frame.ts";
 
 /** Names of the clues, in the order of a row. */
@@ -91,12 +91,6 @@ function spreadOf(
   return [sharesOf(inBars), sharesOf(inParts)];
 }
 
-/** Whether notes begin in a bar, and in the same places as in another. */
-function hasSameOnsets(own: CellFeatures, other: CellFeatures): boolean {
-  const strokes = own.line.length;
-  return strokes > 0 && strokes === other.line.length && strokesInCommon(own, other) === strokes;
-}
-
 /**
  * How long each part strikes in the same places, bar after bar or in pairs of bars, however long its notes are.
  *
@@ -111,7 +105,7 @@ export function keptStrokesOf(
   const single = rowsOf(features.length, { step: parts, isSame: (i) => rhythmAsBefore[i] === 1 });
   const pairs = rowsOf(features.length, {
     step: 2 * parts,
-    isSame: (i, j) => hasSameOnsets(features[i]!, features[j]!),
+    isSame: (i, j) => isStruckAs(features[i]!, features[j]!),
   });
   return single.map((kept, i) => Math.max(kept, pairs[i]!));
 }

@@ -14,6 +14,11 @@ export function strokesInCommon(a: CellFeatures, b: CellFeatures): number {
   return shared;
 }
 
+/** Whether a bar is struck, and in the same places as another. */
+export function isStruckAs(a: CellFeatures, b: CellFeatures): boolean {
+  return a.line.length > 0 && a.line.length === b.line.length && strokesInCommon(a, b) === a.line.length;
+}
+
 /**
  * How many strokes two bars have, the one that has fewer and the other, where all of the fewer stand in the same places from the bar
  * line as some of the other; undefined where they do not.

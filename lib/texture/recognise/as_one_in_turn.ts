@@ -1,6 +1,6 @@
 /** What comes in turn, bar by bar: two bars that are struck again and again as they were are one thing, not one and another. */
 import type { CellFeatures } from "../features/features.ts";
-import { strokesInCommon } from "../features/strokes_within.ts";
+import { isStruckAs } from "../features/strokes_within.ts";
 import type { FigureName } from "../figures.ts";
 import type { Role } from "../roles.ts";
 import { type BarReading, HELD, LESS_SURE, surestLeads } from "./as_pairs_do.ts";
@@ -20,11 +20,6 @@ interface TurnContext {
   readonly together: (cell: number) => Role | undefined;
   /** What the notes of a cell are called in a role. */
   readonly named: (cell: number, role: Role) => FigureName;
-}
-
-/** Whether a bar is struck as another is. */
-function isStruckAs(a: CellFeatures, b: CellFeatures): boolean {
-  return a.line.length > 0 && a.line.length === b.line.length && strokesInCommon(a, b) === a.line.length;
 }
 
 /** Cells of a part from one on whose roles come in turn, each bar struck as the last but one. */

@@ -112,9 +112,10 @@ export function asPairsDo<Reading extends BarReading>(
     const { role, figure, facts, confidence } = joined[pairOf[bar]! * parts + part]!;
     const isDone = [own.role, readings[beside * parts + part]!.role].includes(role);
     // Of a bass on one and three, or one that others answer, bar after bar, the pair knows no more.
-    const isMarch = own.role === "bass" && kept[i]! >= RULES.keptFrom &&
+    const isKept = kept[i]! >= RULES.keptFrom;
+    const isMarch = own.role === "bass" && isKept &&
       (own.figure === "bass on one and three" || isAnswered(i));
-    if (isDone || isMarch || !goesWithPair(own.role, role, features[i]!, kept[i]! >= RULES.keptFrom)) {
+    if (isDone || isMarch || !goesWithPair(own.role, role, features[i]!, isKept)) {
       return own;
     }
     const most = role === "lead" ? LESS_SURE * surest[bar]! : 1;

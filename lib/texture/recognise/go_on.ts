@@ -1,6 +1,6 @@
 /** What a part goes on doing: a bar among others in their rhythm is what they are. */
 import type { CellFeatures } from "../features/features.ts";
-import { strokesInCommon, strokesWithin } from "../features/strokes_within.ts";
+import { isStruckAs, strokesWithin } from "../features/strokes_within.ts";
 import type { RoleCell } from "../model.ts";
 import { figureById, type FigureName } from "../figures.ts";
 import { BEATS_OF_BASS } from "../role_does.ts";
@@ -38,14 +38,14 @@ function bassAround<Reading extends Pick<RoleCell, "role" | "figure">>(
   features: readonly CellFeatures[],
   { cell, parts }: { readonly cell: number; readonly parts: number },
 ): Reading | undefined {
-  const { line } = features[cell]!;
   const isBass = (i: number) => readings[i]?.role === "bass";
   const beside = [cell - parts, cell + parts].find((i) =>
-    isBass(i) && features[i]!.line.length === line.length &&
-    strokesInCommon(features[i]!, features[cell]!) === line.length
+    isBass(i) && isStruckAs(features[i]!, features[cell]!)
   );
   const around = [-2, -1, 1, 2].filter((bars) => isBass(cell + bars * parts)).length;
-  return beside !== undefined && line.length > 1 && around >= 2 ? readings[beside] : undefined;
+  return beside !== undefined && features[cell]!.line.length > 1 && around >= 2
+    ? readings[beside]
+    : undefined;
 }
 
 /**

@@ -235,12 +235,9 @@ type BeatFigure = Extract<
 >;
 
 /** Those of a pulse. */
-export const AFTER_BEATS: readonly (FigureName | undefined)[] = [
-  "after-beats",
-  "after-beats on two and four",
-];
+export const AFTER_BEATS: readonly FigureName[] = ["after-beats", "after-beats on two and four"];
 /** What answers a bass: chords on the beats, or the halves of beats, that it leaves. */
-export const ANSWERS: readonly FigureName[] = ["after-beats", "after-beats on two and four", "off-beats"];
+export const ANSWERS: readonly FigureName[] = [...AFTER_BEATS, "off-beats"];
 
 /**
  * Whether a part strikes as after-beats do, or a bass on the downbeat, or on one and three.
@@ -277,7 +274,8 @@ function namedByBeats(features: CellFeatures, ticksPerQuarter: number): BeatFigu
 
 /** Whether a part strikes every beat but the first, or every second one. */
 export function strikesAfterBeats(features: CellFeatures, ticksPerQuarter: number): boolean {
-  return AFTER_BEATS.includes(beatFigure(features, ticksPerQuarter));
+  const figure = beatFigure(features, ticksPerQuarter);
+  return figure !== undefined && AFTER_BEATS.includes(figure);
 }
 
 /** A bass in quarters walks when this share of its steps moves: more than one change of harmony a bar would. Model assumption. */
@@ -365,11 +363,16 @@ function comesAgain({ line, nearby, barUnits, felt }: CellFeatures): boolean {
   return [-bar, bar].some((step) => line.every((n) => isThere(n.onsetTicks + step)));
 }
 
-/** Whether strokes are called after-beats: unless they pulse, at least two, since one may stand alone; on two and four where they come again. */
-function isAfterBeats(f: CellFeatures, role: Role, ticksPerQuarter: number): boolean {
+/**
+ * The after-beats that strokes are called by, if any: unless they pulse, at least two, since one may stand alone, and on two and
+ * four where they come again.
+ */
+function afterBeatsName(f: CellFeatures, role: Role, ticksPerQuarter: number): FigureName | undefined {
+  if (!STRUCK.includes(role)) return undefined;
   const figure = namedByBeats(f, ticksPerQuarter);
-  if (!STRUCK.includes(role) || !AFTER_BEATS.includes(figure)) return false;
-  return role === "pulse" || f.line.length >= 2 && (figure === "after-beats" || comesAgain(f));
+  if (figure === undefined || !AFTER_BEATS.includes(figure)) return undefined;
+  const isSure = role === "pulse" || f.line.length >= 2 && (figure === "after-beats" || comesAgain(f));
+  return isSure ? figure : undefined;
 }
 
 /** What a pad is called: by its signs where it is struck or rolled. */
@@ -437,7 +440,8 @@ export function nameFigure(features: CellFeatures, role: Role, options: NameFigu
   ) {
     return threes;
   }
-  if (isAfterBeats(f, role, ticksPerQuarter)) return namedByBeats(f, ticksPerQuarter)!;
+  const afterBeat = afterBeatsName(f, role, ticksPerQuarter);
+  if (afterBeat !== undefined) return afterBeat;
   switch (role) {
     case "lead":
       return "tune";

@@ -249,9 +249,11 @@ function placesIn(
   const shapes = readShapes(score, features, { leads: (cell) => leadsInATune(judgement, cell) });
   const bars = score.bars.map((_, b) => {
     const bar = features.slice(b * parts, (b + 1) * parts);
-    const beaten = once(() => bar.map((f) => beatFigure(f, ticksPerQuarter) ?? offBeats(f)));
-    const hasBass = () => beaten().some((figure) => figure !== undefined && BEATS_OF_BASS.includes(figure));
-    const hasAnswer = () => beaten().some((figure) => figure !== undefined && ANSWERS.includes(figure));
+    const struck = once(() =>
+      new Set<FigureName | undefined>(bar.map((f) => beatFigure(f, ticksPerQuarter) ?? offBeats(f)))
+    );
+    const hasBass = () => BEATS_OF_BASS.some((figure) => struck().has(figure));
+    const hasAnswer = () => ANSWERS.some((figure) => struck().has(figure));
     return { bar, sounding: bar.filter((f) => f.sounds).length, hasBass, hasAnswer };
   });
   return (cell) => {

@@ -3,7 +3,7 @@ import { type Broad, BROAD_KINDS } from "../broad_kinds.ts";
 import type { CellFeatures } from "../features/features.ts";
 import { broadOf, type FigureShape } from "../figure_shapes.ts";
 import { isOnBeat } from "../features/felt_time.ts";
-import { figureById, type FigureId } from "../figures.ts";
+import { figureById } from "../figures.ts";
 import type { Judgement } from "../judge/judge.ts";
 import { BEATS_OF_BASS } from "../role_does.ts";
 import type { Role } from "../roles.ts";
@@ -82,6 +82,26 @@ function movingRole(f: CellFeatures, share: (shape: FigureShape) => number): Rol
   return votes.reduce((best, v) => v[1] > best[1] ? v : best)[0];
 }
 
+/** Whether what moves on the lowest line is the bass: it walks, or keeps to strokes that a bass of the table has. */
+function isMovingBass(
+  f: CellFeatures,
+  place: CellStanding,
+  share: (shape: FigureShape) => number,
+): boolean {
+  const { isLowest, kept, ticksPerQuarter } = place;
+  if (!isLowest || leavesDownbeats(f, place)) return false;
+  const stays = f.repeats >= RULES.pulseFromRepeats;
+  const isLong = f.meanUnits >= RULES.bassFromUnits;
+  // Of strokes on every beat short ones walk as long ones do, if they move: plucked notes are written as either.
+  if (walks(f, place) && (isLong || !stays)) return true;
+  const steady = isLong ? steadyBass(f, ticksPerQuarter) : undefined;
+  if (steady === undefined) return false;
+  // Its long strokes count: dotted ones are as long as the short ones between them are short.
+  const units = figureById(steady)!.cellQuarters * ticksPerQuarter / f.felt.unitTicks;
+  return kept >= RULES.keptBassFrom && units >= RULES.longBassFromUnits ||
+    stays && movingRole(f, share) === "pulse";
+}
+
 /**
  * What strokes on beats or off them are for where a part keeps to them bar after bar beside others that do something
  * else: the lowest on every downbeat, or on one and three, are the bass, those on the other beats, or off the beat, a pulse.
@@ -127,7 +147,7 @@ export function roleOf(
   cell: number,
   place: CellStanding,
 ): SureRole {
-  const { isLowest, kept, ticksPerQuarter } = place;
+  const { isLowest } = place;
   const plain = judgement.evidence.plain[cell];
   if (
     plain &&
@@ -142,22 +162,13 @@ export function roleOf(
       0,
     );
   const confidence = Math.max(0.3, Math.min(0.97, most));
-  const steady = steadyBass(f, ticksPerQuarter);
-  // Of strokes on every beat short ones walk as long ones do, if they move: plucked notes are written as either.
-  const isLong = f.meanUnits >= RULES.bassFromUnits;
-  // Its long strokes count: dotted ones are as long as the short ones between them are short.
-  const unitsOf = (bass: FigureId) => figureById(bass)!.cellQuarters * ticksPerQuarter / f.felt.unitTicks;
   const role: Role = broad === "held"
     ? isLowest ? "bass" : "pad"
     : broad === "isolated" || broad === "moving" && isLoneStroke(f)
     ? "punctuation"
     : broad === "line"
     ? "counterline"
-    : isLowest && !leavesDownbeats(f, place) &&
-        (walks(f, place) && (isLong || f.repeats < RULES.pulseFromRepeats) ||
-          isLong && steady !== undefined &&
-            (kept >= RULES.keptBassFrom && unitsOf(steady) >= RULES.longBassFromUnits ||
-              f.repeats >= RULES.pulseFromRepeats && movingRole(f, share) === "pulse"))
+    : isMovingBass(f, place, share)
     ? "bass"
     : movingRole(f, share);
   const regular = role === "punctuation" || role === "pad" ? regularRole(f, place) : undefined;

@@ -8,14 +8,15 @@ import { isArranged, isWind } from "../../plan/arrangement.ts";
 import type { Voicing } from "../../plan/extra_columns.ts";
 import type { Harmony } from "../../plan/sketch.ts";
 import {
+  beatsInTurn,
   chordNote,
-  countedBeats,
   type LayerPart,
   type LayerTask,
   type LayerWriter,
   onDownbeats,
   placeStrokes,
   type PlainNote,
+  startsEvery,
   type StruckHarmony,
   tied,
   tonesWithin,
@@ -198,16 +199,14 @@ export const writeDownbeat: LayerWriter = (task) => {
 export const writeAfterBeats: LayerWriter = (task) =>
   onBeats(task, (bar, quarter) => {
     const beat = beatTicks(bar, quarter);
-    const count = Math.ceil(bar.durationTicks / beat);
-    return { beat, starts: Array.from({ length: count - 1 }, (_, i) => bar.startTicks + (i + 1) * beat) };
+    return { beat, starts: startsEvery(bar, beat).slice(1) };
   });
 
 /** The same on every second beat, the second and the fourth of four; in bars of three beats on all but the first. */
 export const writeSecondBeats: LayerWriter = (task) =>
   onBeats(task, (bar, quarter) => {
-    const { beat, starts } = countedBeats(bar, quarter);
-    const isEven = starts.length % 2 === 0;
-    return { beat, starts: starts.filter((_, i) => isEven ? i % 2 === 1 : i > 0) };
+    const { beat, ofChords } = beatsInTurn(bar, quarter);
+    return { beat, starts: ofChords };
   });
 
 /** A chord as long as a beat where some beats of every bar begin. */

@@ -9,7 +9,7 @@ import { leadOctave } from "./lead_octave.ts";
 import { scaleFor } from "./scale.ts";
 import type { Ticks } from "../../../base/units.ts";
 import {
-  countedBeats,
+  beatsInTurn,
   foldInto,
   groupsIn,
   type LayerPart,
@@ -132,12 +132,10 @@ export const writeBassOnOneAndThree: LayerWriter = (task) => {
     task,
     task.harmonies.flatMap((harmony) => {
       const bar = bars[harmony.barIndex]!;
-      const { beat, starts } = countedBeats(bar, ticksPerQuarter);
-      const isEven = starts.length % 2 === 0;
-      const length = isEven ? beat : downbeatTicks(bar, ticksPerQuarter);
+      const { beat, ofBass } = beatsInTurn(bar, ticksPerQuarter);
+      const length = ofBass.length > 1 ? beat : downbeatTicks(bar, ticksPerQuarter);
       const end = harmony.onsetTicks + harmony.durationTicks;
-      const firsts = starts.filter((_, i) => isEven ? i % 2 === 0 : i === 0);
-      return firsts.filter((at) => at >= harmony.onsetTicks && at < end).map((onsetTicks, i) => ({
+      return ofBass.filter((at) => at >= harmony.onsetTicks && at < end).map((onsetTicks, i) => ({
         onsetTicks,
         durationTicks: Math.min(length, end - onsetTicks),
         harmony: i % 2 === 1 && harmony.barIndex < bars.length - 1 ? onItsFifth(harmony) : harmony,

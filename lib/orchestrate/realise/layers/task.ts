@@ -230,17 +230,29 @@ export function beatStarts(bar: Bar, quarter: Ticks): readonly Ticks[] {
   const groups = groupsIn(bar, quarter);
   if (groups.length > 1) return groups.map(([from]) => from);
   const beat = bar.beatUnit >= 8 && !isCompound(bar) ? quarter : beatTicks(bar, quarter);
-  return Array.from({ length: Math.ceil(bar.durationTicks / beat) }, (_, i) => bar.startTicks + i * beat);
+  return startsEvery(bar, beat);
 }
 
-/** The beats of a bar as they are counted under a bass on one and three: how long they are, and where they begin. */
-export function countedBeats(
+/** Where stretches of one length begin that fill a bar. */
+export function startsEvery(bar: Bar, length: Ticks): readonly Ticks[] {
+  return Array.from(
+    { length: Math.ceil(bar.durationTicks / length) },
+    (_, i) => bar.startTicks + i * length,
+  );
+}
+
+/**
+ * The beats of a bar shared out in turn: the bass has one and three, chords two and four; where their number is odd, the bass has
+ * the first and chords all others.
+ */
+export function beatsInTurn(
   bar: Bar,
   quarter: Ticks,
-): { readonly beat: Ticks; readonly starts: readonly Ticks[] } {
+): { readonly beat: Ticks; readonly ofBass: readonly Ticks[]; readonly ofChords: readonly Ticks[] } {
   const beat = fullBarTicks(bar, quarter) / beatsCounted(bar);
-  const count = Math.ceil(bar.durationTicks / beat);
-  return { beat, starts: Array.from({ length: count }, (_, i) => bar.startTicks + i * beat) };
+  const starts = startsEvery(bar, beat);
+  const ofBass = starts.filter((_, i) => starts.length % 2 === 0 ? i % 2 === 0 : i === 0);
+  return { beat, ofBass, ofChords: starts.filter((at) => !ofBass.includes(at)) };
 }
 
 /** Whether a figure goes up and down a pattern of tones in even notes, as Alberti figures do. */
